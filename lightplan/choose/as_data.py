@@ -1,0 +1,92 @@
+"""A plan as plain data: the keys of plan.json."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import TYPE_CHECKING, Any
+
+from lightplan.choose.lights import HungLight
+from lightplan.version import VERSION
+
+if TYPE_CHECKING:
+    from lightplan.choose.plan import Plan
+
+#: decimals of levels, lengths and other figures in the data: far finer than anybody can set or measure
+DECIMALS = 6
+
+
+def plan_to_dict(plan: Plan) -> dict[str, Any]:
+    """Everything about a plan, with the tank and catalog it was made from, as numbers, text, lists and dicts."""
+    cost = plan.cost
+    data: dict[str, Any] = {
+        "status": plan.status,
+        "gap": plan.gap,
+        "bound": plan.bound,
+        "seconds": plan.seconds,
+        "buy": [{**dataclasses.asdict(item), "price": item.price} for item in plan.items],
+        "hang": [_hang(light) for light in plan.lights],
+        "zones": [_zone(row) for row in plan.zones],
+        "cost": None
+        if cost is None
+        else {
+            "purchase": cost.purchase,
+            "extras": cost.extras,
+            "energy_per_year": cost.energy_per_year,
+            "upkeep_per_year": cost.upkeep_per_year,
+            "ownership": cost.ownership,
+            "currency": plan.tank.money.currency,
+        },
+        "energy": None if cost is None else {"kwh_per_year": cost.kwh_per_year, "peak_w": cost.peak_w},
+        "value": None if plan.value is None else dataclasses.asdict(plan.value),
+        "misses": [dataclasses.asdict(miss) for miss in plan.misses],
+        "relax": [{"wish": wish.wish, "from": wish.before, "to": wish.after} for wish in plan.relax],
+        "margins": [dataclasses.asdict(row) for row in plan.margins],
+        "what_if": plan.what_if,
+        "warnings": list(plan.warnings),
+        "given": {
+            "tank": plan.tank.model_dump(mode="json", by_alias=True, exclude_unset=True),
+            "catalog": plan.catalog.model_dump(mode="json", by_alias=True, exclude_unset=True),
+        },
+        "inputs": dict(plan.inputs),
+        "version": VERSION,
+    }
+    rounded: dict[str, Any] = _rounded(data)
+    return rounded
+
+
+def _hang(light: HungLight) -> dict[str, Any]:
+    return {
+        "fixture": light.fixture,
+        "x_cm": light.x_cm,
+        "y_cm": light.y_cm,
+        "turned": light.turned,
+        "placed": light.placed,
+        "scenes": {name: dataclasses.asdict(place) for name, place in light.scenes.items()},
+    }
+
+
+def _zone(row: Any) -> dict[str, Any]:
+    light = row.light
+    return {
+        "zone": light.zone,
+        "scene": row.scene,
+        "par_min": light.par_min,
+        "par_mean": light.par_mean,
+        "par_max": light.par_max,
+        "wanted": list(row.wanted),
+        "met": light.met,
+        "dli_mean": light.dli_mean,
+        "dimmable_share": light.dimmable_share,
+        "blue_share": None,
+    }
+
+
+def _rounded(value: Any) -> Any:
+    """The same data with its floats rounded, for files that read well and compare."""
+    if isinstance(value, float):
+        return round(value, DECIMALS)
+    if isinstance(value, dict):
+        return {key: _rounded(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(inner) for inner in value]
+    return value

@@ -1,0 +1,328 @@
+"""The whole search: which fixtures, by bounds on their counts; then where, by a search for each set that is left.
+
+Most of what a plan costs follows from how many of each fixture it buys. With the counts held, the least running cost
+(or the least miss) is a linear programme whose optimum is a convex function of the counts, so that each solve gives a
+plane below that function (J. F. Benders, Numerische Mathematik 4, 1962, 238-252), and how far the light is from
+reaching at all gives another one. All sets of fixtures below the best plan's cost are listed, the planes rule out
+nearly all of them at once, and the few that are left are searched one by one, the most promising first.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lightplan.choose.counts import Counts, can_list, extras_cost, fixed_costs, list_sets, most_of_each
+from lightplan.choose.exact import Result, Solution, first_rows, violated
+from lightplan.choose.job import Job
+from lightplan.choose.model import add_bands
+from lightplan.choose.program import give_way
+from lightplan.choose.relaxation import Relaxation
+from lightplan.choose.scope import Built, Goal, Scope
+from lightplan.choose.search import Search, StopError, pool_par, start_master, worthwhile
+from lightplan.choose.solver import SolverName, Watch
+
+#: numbers from linear programmes are trusted to this share of them
+TRUST = 1e-7
+#: light that falls short by less than this share of a band end counts as reaching it
+REACHES = 1e-5
+#: a first guess at the dearest plan worth looking for, as a multiple of the relaxation's bound, and its growth
+FIRST_GUESS, GROWTH = 1.5, 1.6
+#: the share of the time that the first plan may take
+FIRST_SHARE = 0.25
+
+
+def search(
+    job: Job,
+    goal: Goal,
+    *,
+    gap: float,
+    watch: Watch,
+    solver: SolverName = "highs",
+    on_better: Callable[[Solution], None] | None = None,
+    best: Solution | None = None,
+) -> Result:
+    """Find the best solution of a job under a goal, by sets of fixtures where they can be listed, else by all spots."""
+    plain = Search(job, goal, gap, watch, solver, on_better, best)
+    if solver != "highs" or not can_list(job) or not len(job.candidates.bought):
+        return plain.run()
+    by_sets = SetSearch(job, goal, gap, watch, on_better, best)
+    result = by_sets.run()
+    if result is not None:
+        return result
+    plain.best, plain.bound, plain.rows = by_sets.best, by_sets.bound, by_sets.rows
+    return plain.run()
+
+
+@dataclass
+class _Planes:
+    """Two relaxations over all spots with the counts held: the running cost, and how far light is from reaching."""
+
+    built: Built
+    par: NDArray[np.float64]
+    fixtures: NDArray[np.intp]
+    running: Relaxation
+    stretched: Relaxation
+
+    def hold(self, relaxation: Relaxation, low: NDArray[np.int64], high: NDArray[np.int64]) -> None:
+        """Hold the counts of all fixtures between these."""
+        columns = self.built.count[self.fixtures]
+        relaxation.hold(columns.tolist(), low[self.fixtures].tolist(), high[self.fixtures].tolist())
+
+    def prices(self, relaxation: Relaxation, fixtures: int) -> NDArray[np.float64]:
+        """What one more of each fixture changes (fixtures,)."""
+        out = np.zeros(fixtures)
+        out[self.fixtures] = relaxation.prices(self.built.count[self.fixtures])
+        return out
+
+    def add_violated(self, values: NDArray[np.float64]) -> set[tuple[int, int, int]]:
+        """Add the worst rows that a solution violates to both relaxations; returns them."""
+        program = self.built.program
+        before = len(program.rows)
+        pool = self.built.job.reach.known[: len(self.par)]
+        worst = violated(self.built, values, pool, self.par)
+        add_bands(self.built, worst, pool, self.par)
+        self.running.add(program.rows[before:])
+        self.stretched.add(give_way(row, len(program.cost)) for row in program.rows[before:])
+        return worst if len(program.rows) > before else set()
+
+
+@dataclass
+class SetSearch:
+    """A search that lists sets of fixtures below a cost. `run` gives None where they are too many to list.
+
+    `scenarios` are those that the planes know, `failed` those that some plan has failed: searches of sets know them.
+    """
+
+    job: Job
+    goal: Goal
+    gap: float
+    watch: Watch
+    on_better: Callable[[Solution], None] | None = None
+    best: Solution | None = None
+    bound: float = -math.inf
+    rows: set[tuple[int, int, int]] = field(default_factory=set)
+    scenarios: set[int] = field(default_factory=lambda: {0})
+    failed: set[int] = field(default_factory=lambda: {0})
+
+    def run(self) -> Result | None:
+        """Search until the bound meets the best solution, nothing can be found, time is up or somebody says stop."""
+        self._settled = math.inf
+        self._searched: set[tuple[int, ...]] = set()
+        self.rows |= first_rows(self.job, self.job.sample.coarse)
+        pool_par(self.job, self.job.sample.coarse)
+        try:
+            start = self._relax_all()
+            if start is None:
+                return Result("infeasible", None, math.inf)
+            self._raise_bound(start)
+            if self.best is None and self._counts_of_relaxed.any():
+                self._first_plan()
+            if self.bound < self._cutoff:
+                self._planes = self._make_planes()
+                if not self._all_sets(start):
+                    return None
+        except StopError as stopped:
+            return Result(stopped.outcome, self.best, min(self.bound, self._objective))
+        return Result("optimal" if self.best is not None else "infeasible", self.best, min(self.bound, self._objective))
+
+    @property
+    def _objective(self) -> float:
+        return math.inf if self.best is None else self.best.objective
+
+    @property
+    def _cutoff(self) -> float:
+        return worthwhile(self._objective, self.gap, self.goal)
+
+    def _raise_bound(self, bound: float) -> None:
+        self.bound = max(self.bound, min(bound, self._settled, self._objective))
+        if self.watch.tell is not None:
+            self.watch.tell(self._objective, self.bound)
+
+    def _keep(self, solution: Solution) -> None:
+        self.best = solution
+        if self.on_better is not None:
+            self.on_better(solution)
+
+    def _check_time(self) -> None:
+        if self.watch.over:
+            raise StopError("interrupted" if self.watch.stop.is_set() else "time limit")
+
+    # --- the relaxation, and a first plan from it ----------------------------------------------------------------
+
+    def _start(self) -> tuple[Built, NDArray[np.float64]]:
+        spots = self.job.candidates.bought
+        spread = np.zeros(len(self.job.candidates.spots), dtype=bool)
+        scope = Scope(spots, spread, scenarios=frozenset(self.scenarios))
+        return start_master(self.job, scope, self.goal, self.rows, [])
+
+    def _relax_all(self) -> float | None:
+        """The relaxation of the whole master; its bound, or None where not even that has a solution."""
+        built, par = self._start()
+        relaxation = Relaxation(built.program)
+        pool = self.job.reach.known
+        while True:
+            answer = relaxation.run(self.watch)
+            if answer.outcome == "infeasible":
+                return None
+            if answer.values is None:
+                raise StopError(answer.outcome)
+            before = len(built.program.rows)
+            worst = violated(built, answer.values, pool, par)
+            if add_bands(built, worst, pool, par) == 0:
+                break
+            self.rows |= worst
+            relaxation.add(built.program.rows[before:])
+        counts = np.zeros(len(self.job.fixtures))
+        has = built.count >= 0
+        counts[has] = answer.values[built.count[has]]
+        self._counts_of_relaxed = np.ceil(counts - 1e-6).astype(np.int64)
+        return answer.objective
+
+    def _first_plan(self) -> None:
+        """Look for a plan among the fixtures that the relaxation uses, no more of each than it uses, rounded up."""
+        most = self._counts_of_relaxed
+        limited = Watch(self.watch.deadline, self.watch.stop)
+        if math.isfinite(self.watch.deadline):
+            limited.deadline = time.monotonic() + FIRST_SHARE * self.watch.remaining
+        result = self._restricted(np.zeros_like(most), most, limited).run()
+        if result.outcome == "interrupted":
+            raise StopError("interrupted")
+
+    def _restricted(self, least: NDArray[np.int64], most: NDArray[np.int64], watch: Watch) -> Search:
+        """A search over the spots of some fixtures only, with their counts held between these."""
+        fixture = self.job.candidates.spot_fixture
+        spots = np.array([k for k in self.job.candidates.bought if most[fixture[k]] > 0], dtype=np.intp)
+        return Search(
+            self.job, self.goal, self.gap, watch, on_better=self._keep,
+            spots=spots, counts=(least, most), ceiling=self._cutoff, rows=self.rows, scenarios=self.failed,
+        )  # fmt: skip
+
+    # --- sets of fixtures --------------------------------------------------------------------------------------
+
+    def _make_planes(self) -> _Planes:
+        built, par = self._start()
+        program = built.program
+        cost = list(program.cost)
+        for column in built.by_count:
+            cost[column] = 0.0
+        rental = self.goal.cost_weight * float(extras_cost(self.job, np.zeros((1, len(self.job.fixtures)), int))[0])
+        running = dataclasses.replace(program, cost=cost, constant=program.constant - rental)
+        fixtures = np.flatnonzero(built.count >= 0)
+        return _Planes(built, par, fixtures, Relaxation(running), Relaxation(program.stretched()))
+
+    def _all_sets(self, start: float) -> bool:
+        """Work through every set that may hold a better plan. False where they are too many to list."""
+        least = self._least_running()
+        guess = FIRST_GUESS * max(start, 1.0)
+        while True:
+            room = self._cutoff
+            sets = list_sets(self.job, self.goal, room - least)
+            if sets is None and self.best is None and self.goal.cost_weight > 0:
+                # there may be few enough below a guess, which grows until a plan is found
+                room = guess
+                sets = list_sets(self.job, self.goal, room - least)
+            if sets is None:
+                return False
+            self._work_through(sets, least, room)
+            if room >= self._cutoff:
+                self._raise_bound(self._cutoff)
+                return True
+            self._raise_bound(room)
+            guess *= GROWTH
+
+    def _least_running(self) -> float:
+        """The least running cost that any counts can have."""
+        planes = self._planes
+        planes.hold(planes.running, np.zeros(len(self.job.fixtures), dtype=np.int64), most_of_each(self.job))
+        answer = planes.running.run(self.watch)
+        if answer.outcome == "infeasible":
+            return math.inf
+        if answer.values is None:
+            raise StopError(answer.outcome)
+        return answer.objective - TRUST * abs(answer.objective)
+
+    def _work_through(self, sets: Counts, least: float, room: float) -> None:
+        """Rule out or search every set whose cost may be below the room, the least bound first."""
+        fixed = fixed_costs(self.job, self.goal, sets)
+        lower = fixed + least
+        alive = np.array([tuple(chosen) not in self._searched for chosen in sets.tolist()], dtype=bool)
+        tried = np.zeros(len(sets), dtype=bool)
+        while True:
+            self._check_time()
+            open_ = alive & (lower < min(room, self._cutoff))
+            if not open_.any():
+                return
+            at = int(np.argmin(np.where(open_, lower, math.inf)))
+            self._raise_bound(float(lower[at]))
+            if not tried[at]:
+                tried[at] = True
+                self._plane_at(sets, at, fixed, lower, alive)
+            else:
+                alive[at] = False
+                if self._search_set(sets[at]):
+                    tried[:] = False
+
+    def _plane_at(
+        self, sets: Counts, at: int, fixed: NDArray[np.float64], lower: NDArray[np.float64], alive: NDArray[np.bool_]
+    ) -> None:
+        """Solve the relaxations at one set, and rule out or bound every set by the plane that they give."""
+        planes, chosen = self._planes, sets[at]
+        planes.hold(planes.stretched, chosen, chosen)
+        reach = planes.stretched.run(self.watch)
+        if reach.values is None:
+            if reach.outcome != "infeasible":
+                raise StopError(reach.outcome)
+            alive[at] = False
+            return
+        if reach.objective > REACHES:
+            slope = planes.prices(planes.stretched, sets.shape[1])
+            alive &= reach.objective + (sets - chosen) @ slope <= REACHES
+            return
+        planes.hold(planes.running, chosen, chosen)
+        answer = planes.running.run(self.watch)
+        if answer.outcome == "infeasible":
+            alive[at] = False
+            return
+        if answer.values is None:
+            raise StopError(answer.outcome)
+        slope = planes.prices(planes.running, sets.shape[1])
+        plane = answer.objective - TRUST * abs(answer.objective) + (sets - chosen) @ slope
+        np.maximum(lower, fixed + plane, out=lower)
+        more = planes.add_violated(answer.values)
+        self.rows |= more
+
+    def _search_set(self, chosen: NDArray[np.int64]) -> bool:
+        """Search one set of fixtures to its end. True where the planes have learned of a scenario by it."""
+        quiet = Watch(self.watch.deadline, self.watch.stop)
+        ceiling = self._cutoff
+        self._searched.add(tuple(chosen.tolist()))
+        inner = self._restricted(chosen, chosen, quiet)
+        result = inner.run()
+        if result.outcome in ("time limit", "interrupted"):
+            raise StopError(result.outcome)
+        self._settled = min(self._settled, result.bound, ceiling)
+        if result.solution is not None or not inner.only_relaxed:
+            return False
+        return self._learn(chosen)
+
+    def _learn(self, chosen: NDArray[np.int64]) -> bool:
+        """Find a scenario that the planes do not know and that these fixtures cannot meet; tell the planes of it."""
+        for number in sorted(self.failed - self.scenarios):
+            if self._cannot_meet(number, chosen):
+                self.scenarios.add(number)
+                self._planes = self._make_planes()
+                return True
+        return False
+
+    def _cannot_meet(self, scenario: int, chosen: NDArray[np.int64]) -> bool:
+        search = self._restricted(chosen, chosen, Watch(self.watch.deadline, self.watch.stop))
+        search.scenarios = self.scenarios | {scenario}
+        answer = search.relaxed()
+        return answer.outcome == "infeasible" or answer.objective >= search.ceiling

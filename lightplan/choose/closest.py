@@ -1,0 +1,51 @@
+"""When no plan meets every wish: the closest one, first by the sum of its misses, then by cost."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from lightplan.choose.cheapest import search
+from lightplan.choose.exact import Result, solve_exactly
+from lightplan.choose.job import Job
+from lightplan.choose.scope import HIGH, LOW, Goal
+from lightplan.choose.search import MISS_TOLERANCE
+from lightplan.choose.solver import SolverName, Watch
+
+
+@dataclass(frozen=True)
+class Closest:
+    """The closest plan; `misses` is its sum of misses and `bound` the least that any plan can have."""
+
+    result: Result
+    misses: float
+    bound: float
+
+
+def soft_bands(job: Job) -> Goal:
+    """Every PAR band of every zone and scenario may be missed, both ends by one slack; nothing else gives."""
+    scenarios, zones = len(job.scenarios.items), len(job.tank.zones)
+    soft = np.full((scenarios, zones, 4), -1, dtype=np.intp)
+    number = np.arange(scenarios * zones).reshape(scenarios, zones)
+    soft[:, :, LOW] = soft[:, :, HIGH] = number
+    return Goal(cost_weight=0.0, soft=soft, slacks=scenarios * zones)
+
+
+def closest(job: Job, *, gap: float, watch: Watch, solver: SolverName = "highs") -> Closest:
+    """Search for the least sum of misses, then for the least cost with no more misses than that."""
+    goal = soft_bands(job)
+    first = search(job, goal, gap=gap, watch=watch, solver=solver)
+    if first.solution is None:
+        return Closest(first, math.inf, first.bound)
+    total = first.objective
+    cap = Goal(cost_weight=1.0, soft=goal.soft, slacks=goal.slacks, cap=total + MISS_TOLERANCE / 10)
+    spots = np.array(first.solution.spots, dtype=np.intp)
+    start = solve_exactly(job, cap, spots, gap=gap, watch=watch, solver=solver)
+    second = start
+    if first.outcome == "optimal":
+        second = search(job, cap, gap=gap, watch=watch, solver=solver, best=start.solution)
+    solution = second.solution or start.solution or first.solution
+    outcome = first.outcome if first.outcome != "optimal" else second.outcome
+    return Closest(Result(outcome, solution, second.bound), total, first.bound)

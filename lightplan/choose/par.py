@@ -1,0 +1,65 @@
+"""PAR at points under given lights: the what-if that everything else can be checked against."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import numpy.typing as npt
+from numpy.typing import NDArray
+
+from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.layout import LayoutLight
+from lightplan.inputs.tank import Tank
+from lightplan.light.emitter import fit_emitter
+from lightplan.light.field import Source, influence
+
+
+def par_at(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: npt.ArrayLike) -> NDArray[np.float64]:
+    """PAR (n,) in µmol m-2 s-1 at points (n, 3) of x, y and depth in cm, under the lights of a layout.
+
+    Only the layout's lights count, not those placed in the tank file. Depth 0 is in air, just above the water.
+    Raises KeyError for a fixture or shade that the catalog lacks, EmitterError for a light that cannot be.
+    """
+    return np.asarray(par_of_each(tank, catalog, layout, points).sum(axis=1))
+
+
+def par_of_each(
+    tank: Tank,
+    catalog: Catalog,
+    layout: Sequence[LayoutLight],
+    points: npt.ArrayLike,
+    output: Mapping[str, float] | None = None,
+) -> NDArray[np.float64]:
+    """PAR (n, lights) that each light of a layout brings; `output` multiplies a fixture's light, by its name."""
+    where = np.asarray(points, dtype=np.float64).reshape(-1, 3)
+    if not layout:
+        return np.zeros((len(where), 0))
+    full = influence(tank, [source_of_light(light, catalog) for light in layout], where)
+    strength = [light.level_pct / 100 * transmission(light, catalog) for light in layout]
+    claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
+    return np.asarray(full * np.array(strength) * np.array(claims))
+
+
+def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:
+    """The light source that a row of a layout stands for."""
+    fixture = catalog.fixture(light.fixture)
+    length, width = fixture.length_cm, fixture.width_cm
+    return Source(
+        emitter=fit_emitter(fixture),
+        x_cm=light.x_cm,
+        y_cm=light.y_cm,
+        height_cm=light.height_cm,
+        length_cm=width if light.turned else length,
+        width_cm=length if light.turned else width,
+    )
+
+
+def transmission(light: LayoutLight, catalog: Catalog) -> float:
+    """Share of its light that the shade under a light lets through; 1 without one. KeyError for an unknown shade."""
+    if light.shade is None:
+        return 1.0
+    for shade in catalog.shades:
+        if shade.shade == light.shade:
+            return shade.transmission
+    raise KeyError(light.shade)

@@ -1,0 +1,288 @@
+"""The answer: from a tank and a catalog to a plan, proven within the gap and checked on the full grid."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from lightplan.choose.as_data import plan_to_dict
+from lightplan.choose.cheapest import search
+from lightplan.choose.closest import closest
+from lightplan.choose.corners import band_in, mixed_corners, outputs_by_name, shade_counts
+from lightplan.choose.costs import Cost, Item, Value, cost_of, shopping_list, value_of
+from lightplan.choose.exact import Result, Solution
+from lightplan.choose.job import Job, make_job
+from lightplan.choose.lights import HungLight, hung_lights, layout_of
+from lightplan.choose.relax import Loosened, Relaxations, relaxations
+from lightplan.choose.remarks import plan_remarks
+from lightplan.choose.scenarios import SETTLED
+from lightplan.choose.scope import Goal
+from lightplan.choose.solver import SolverName, Watch
+from lightplan.choose.verify import TOLERANCE, ZoneLight, zone_light
+from lightplan.choose.what_if import what_if
+from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.tank import Tank
+
+Status = Literal["optimal", "time limit", "interrupted", "closest", "none"]
+GAP = 0.01
+TIME_LIMIT = 60.0
+
+
+@dataclass(frozen=True)
+class Miss:
+    """A band end that a plan misses: `miss` is the share of the end by which the worst point lies outside it."""
+
+    scene: str
+    zone: str
+    end: str
+    wanted: float
+    got: float
+    miss: float
+
+
+@dataclass(frozen=True)
+class ZoneRow:
+    """One zone in one nominal scene, with the band that was wanted."""
+
+    scene: str
+    wanted: tuple[float, float]
+    light: ZoneLight
+
+
+@dataclass(frozen=True)
+class MarginRow:
+    """Whether one scenario (a scene under a margin) can be met; None where time ran out before it was known."""
+
+    scenario: str
+    met: bool | None
+    misses: tuple[Miss, ...]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What to buy, where to hang it, how hard to run it, and what came of it. `to_dict` gives the keys of plan.json.
+
+    `bound` is the proven least ownership cost (for "closest": the proven least sum of misses), `gap` how far the plan
+    may be above it, as a share. `impossible`: proven that no plan meets every wish.
+    """
+
+    status: Status
+    gap: float | None
+    bound: float | None
+    seconds: float
+    tank: Tank
+    catalog: Catalog
+    lights: tuple[HungLight, ...] = ()
+    items: tuple[Item, ...] = ()
+    zones: tuple[ZoneRow, ...] = ()
+    cost: Cost | None = None
+    value: Value | None = None
+    misses: tuple[Miss, ...] = ()
+    relax: tuple[Loosened, ...] = ()
+    margins: tuple[MarginRow, ...] = ()
+    what_if: dict[str, Any] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+    impossible: bool = False
+    inputs: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def meets_all(self) -> bool:
+        """True where there is a plan and it meets every wish."""
+        return self.status in ("optimal", "time limit", "interrupted")
+
+    def to_dict(self) -> dict[str, Any]:
+        """The plan as plain data: the keys of plan.json."""
+        return plan_to_dict(self)
+
+
+def plan(
+    tank: Tank,
+    catalog: Catalog,
+    *,
+    gap: float = GAP,
+    time_limit: float = TIME_LIMIT,
+    solver: SolverName = "highs",
+    watch: Watch | None = None,
+) -> Plan:
+    """Find the cheapest lights over the years that meet every wish, or the closest where none can.
+
+    Raises InputError where tank and catalog do not fit together, EmitterError for a light that cannot be, SolverError
+    where the solver fails. A keyboard interrupt, or `watch.stop`, ends the search and keeps the best plan found.
+    """
+    watch = watch or Watch()
+    started = time.monotonic()
+    watch.deadline = min(watch.deadline, started + time_limit)
+    run = _Run(make_job(tank, catalog), gap, solver, watch, started)
+    try:
+        return run.plan()
+    except KeyboardInterrupt:
+        watch.stop.set()
+        return run.answer("interrupted", Result("interrupted", run.best, -math.inf))
+
+
+class CheckError(RuntimeError):
+    """A plan that the model holds for good does not pass the check over the full grid."""
+
+
+@dataclass
+class _Run:
+    """One call of `plan`: what it works on, and the best solution so far."""
+
+    job: Job
+    gap: float
+    solver: SolverName
+    watch: Watch
+    started: float
+    best: Solution | None = None
+
+    def plan(self) -> Plan:
+        """Search; where nothing meets every wish, search for the closest and for the wishes that stand in the way."""
+        result = search(self.job, Goal(), gap=self.gap, watch=self.watch, solver=self.solver, on_better=self._keep)
+        if result.outcome == "infeasible":
+            return self._closest()
+        if result.solution is None:
+            return self._without("none")
+        if result.outcome == "optimal":
+            return self.answer("optimal", result)
+        return self.answer("interrupted" if result.outcome == "interrupted" else "time limit", result)
+
+    def _keep(self, solution: Solution) -> None:
+        self.best = solution
+
+    def _closest(self) -> Plan:
+        # half of what time is left goes to the plan, the rest to the wishes
+        whole = self.watch.deadline
+        now = time.monotonic()
+        own = Watch(now + (whole - now) / 2 if math.isfinite(whole) else whole, self.watch.stop, None)
+        found = closest(self.job, gap=self.gap, watch=own, solver=self.solver)
+        loosened = relaxations(self.job, watch=Watch(whole, self.watch.stop), solver=self.solver)
+        if found.result.solution is None:
+            return self._without("none", loosened, proven=found.result.outcome == "infeasible")
+        result = Result(found.result.outcome, found.result.solution, found.bound)
+        return self.answer("closest", result, loosened, misses=found.misses)
+
+    def _without(self, status: Status, loosened: Relaxations | None = None, *, proven: bool = False) -> Plan:
+        """No plan to show: stopped before one was found, or limits that no plan at all can hold."""
+        remarks = plan_remarks(self.job, ())
+        if proven:
+            remarks.insert(0, "No plan holds every limit and rule, even with every PAR band missed.")
+        else:
+            remarks.insert(0, "The search was stopped before it had found any plan; give it more time.")
+        wishes, untried = (loosened.wishes, loosened.untried) if loosened is not None else ((), ())
+        return Plan(
+            status=status,
+            gap=None,
+            bound=None,
+            seconds=time.monotonic() - self.started,
+            tank=self.job.tank,
+            catalog=self.job.catalog,
+            impossible=proven or loosened is not None,
+            relax=wishes,
+            warnings=(*remarks, *_untried(untried)),
+        )
+
+    def answer(
+        self, status: Status, result: Result, loosened: Relaxations | None = None, misses: float | None = None
+    ) -> Plan:
+        """Everything that is said about a solution, each figure taken from the lights and not from the model."""
+        job, solution = self.job, result.solution
+        if solution is None:
+            return self._without("none")
+        tank, catalog = job.tank, job.catalog
+        lights = hung_lights(job, solution)
+        counts = shade_counts(job, solution)
+        shades = {shade.shade: int(n) for shade, n in zip(job.candidates.shades, counts, strict=True)}
+        items = shopping_list(catalog, lights, shades)
+        cost = cost_of(tank, catalog, lights, items)
+        zones, margins = _judge(job, solution)
+        mixed: list[MarginRow] = []
+        if status != "closest":
+            _insist(margins, zones)
+            mixed = self._mixed(solution, skip=status != "optimal")
+        settled = [row.light for row in zones if row.scene == SETTLED]
+        reached = cost.ownership if misses is None else misses
+        untried = loosened.untried if loosened is not None else ()
+        return Plan(
+            status=status,
+            gap=_gap(reached, result.bound),
+            bound=float(result.bound) if math.isfinite(result.bound) else None,
+            seconds=time.monotonic() - self.started,
+            tank=tank,
+            catalog=catalog,
+            lights=lights,
+            items=tuple(items),
+            zones=tuple(zones),
+            cost=cost,
+            value=value_of(tank, cost, [z.par_mean for z in settled], [z.dli_mean for z in settled]),
+            misses=tuple(miss for row in zones for miss in _misses(row.scene, row.light)),
+            relax=loosened.wishes if loosened is not None else (),
+            margins=(*margins, *mixed),
+            what_if=what_if(tank, catalog, lights),
+            warnings=(*plan_remarks(job, lights), *(_failing(mixed) if mixed else ()), *_untried(untried)),
+            impossible=status == "closest",
+        )
+
+    def _mixed(self, solution: Solution, *, skip: bool) -> list[MarginRow]:
+        if skip:
+            return []
+        corners = mixed_corners(self.job, solution, watch=self.watch, solver=self.solver)
+        return [MarginRow(corner.scenario, corner.met, ()) for corner in corners]
+
+
+def _judge(job: Job, solution: Solution) -> tuple[list[ZoneRow], list[MarginRow]]:
+    """Measure every zone in every scenario over the full grid."""
+    zones: list[ZoneRow] = []
+    margins: list[MarginRow] = []
+    for scenario in job.scenarios.items:
+        lights = layout_of(job, solution, scenario.setting)
+        output = outputs_by_name(job, scenario)
+        measured = [
+            zone_light(job.tank, job.catalog, zone, lights, band_in(scenario, number), output)
+            for number, zone in enumerate(job.tank.zones)
+        ]
+        if scenario.margin == "nominal":
+            for number, light in enumerate(measured):
+                band = (float(scenario.low[number]), float(scenario.high[number]))
+                zones.append(ZoneRow(scenario.scene, band, light))
+        else:
+            missed = [miss for light in measured for miss in _misses(scenario.scene, light)]
+            margins.append(MarginRow(scenario.name, all(light.met for light in measured), tuple(missed)))
+    return zones, margins
+
+
+def _misses(scene: str, light: ZoneLight) -> list[Miss]:
+    return [Miss(scene, light.zone, *miss) for miss in light.misses if miss[3] > TOLERANCE]
+
+
+def _insist(margins: Sequence[MarginRow], zones: Sequence[ZoneRow]) -> None:
+    """A plan said to meet every wish must do so on the full grid."""
+    failing = [f"{row.light.zone} in {row.scene}" for row in zones if not row.light.met]
+    failing += [row.scenario for row in margins if not row.met]
+    if failing:
+        raise CheckError(f"the plan fails its check over the full grid: {', '.join(failing)}")
+
+
+def _gap(reached: float, bound: float) -> float | None:
+    if not math.isfinite(bound):
+        return None
+    if abs(reached) < 1e-12:
+        return 0.0
+    return max(0.0, float((reached - bound) / abs(reached)))
+
+
+def _failing(margins: Sequence[MarginRow]) -> list[str]:
+    failing = [row.scenario for row in margins if row.met is False]
+    unknown = sum(row.met is None for row in margins)
+    out = [f"The plan cannot be set to meet this mix of wrong claims: {name}." for name in failing]
+    if unknown:
+        out.append(f"Time ran out before {unknown} mixes of wrong claims could be tried.")
+    return out
+
+
+def _untried(wishes: Sequence[str]) -> list[str]:
+    if not wishes:
+        return []
+    return [f"Time ran out before it was known whether loosening these alone would help: {', '.join(wishes)}."]

@@ -1,0 +1,82 @@
+"""A linear relaxation that is solved again and again, each time from where the last solve ended."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import highspy
+import numpy as np
+import pulp
+from numpy.typing import NDArray
+
+from lightplan.choose.program import Program, Row
+from lightplan.choose.solver import THREADS, Answer, Watch, objective_of, to_pulp
+
+#: a warm start that takes more steps than this for each row and column is given up
+MOST_ITERATIONS = 10
+
+
+class Relaxation:
+    """The linear relaxation of a programme, kept in HiGHS to be solved again and again with other bounds and more rows.
+
+    PuLP builds it; what changes afterwards goes to the model that PuLP made, so that each solve starts from the last.
+    """
+
+    def __init__(self, program: Program) -> None:
+        self._program = program.relaxed()
+        problem, variables = to_pulp(self._program)
+        # with scaling, a warm start on a degenerate model was seen to cycle for ever
+        solver = pulp.HiGHS(msg=False, threads=THREADS, output_flag=False, simplex_scale_strategy=0)
+        solver.createAndConfigureSolver(problem)
+        solver.buildSolverModel(problem)
+        self._model = problem.solverModel
+        self._place = _positions(problem, variables)
+
+    def hold(self, columns: Sequence[int], low: Sequence[float], high: Sequence[float]) -> None:
+        """Give these columns new bounds."""
+        for column, least, most in zip(columns, low, high, strict=True):
+            self._model.changeColBounds(int(self._place[column]), float(least), float(most))
+
+    def add(self, rows: Iterable[Row]) -> None:
+        """Add rows to the model."""
+        for row in rows:
+            low = row.low if row.low > -math.inf else -highspy.kHighsInf
+            high = row.high if row.high < math.inf else highspy.kHighsInf
+            places = self._place[row.columns].astype(np.int32)
+            self._model.addRow(low, high, len(places), places, row.coefficients)
+
+    def run(self, watch: Watch) -> Answer:
+        """Solve from where the last solve ended; the answer's objective is also its bound."""
+        if watch.over:
+            return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
+        model, kinds = self._model, highspy.HighsModelStatus
+        model.setOptionValue("time_limit", min(1e9, model.getRunTime() + watch.remaining))
+        model.setOptionValue("simplex_iteration_limit", MOST_ITERATIONS * (model.getNumCol() + model.getNumRow()))
+        model.run()
+        status = model.getModelStatus()
+        if status not in (kinds.kOptimal, kinds.kInfeasible):
+            # the last basis may be a bad start: once more from nothing
+            model.clearSolver()
+            model.setOptionValue("simplex_iteration_limit", 2**31 - 1)
+            model.run()
+            status = model.getModelStatus()
+        if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
+            return Answer("infeasible", math.inf, math.inf, None)
+        if status != kinds.kOptimal:
+            return Answer("time limit", math.inf, -math.inf, None)
+        values = np.array(model.getSolution().col_value)[self._place]
+        objective = objective_of(self._program, values)
+        return Answer("optimal", objective, objective, values)
+
+    def prices(self, columns: NDArray[np.intp]) -> NDArray[np.float64]:
+        """By how much the objective rises for each unit by which a held column rises (its reduced cost)."""
+        return np.asarray(np.array(self._model.getSolution().col_dual)[self._place[columns]])
+
+
+def _positions(problem: Any, variables: list[Any]) -> NDArray[np.intp]:
+    """Where each variable stands in the model that PuLP built; PuLP 3.3 sorts them by name, 4 keeps their order."""
+    ordered = problem.exported_variables() if hasattr(problem, "exported_variables") else problem.variables()
+    place = {variable.name: position for position, variable in enumerate(ordered)}
+    return np.array([place[variable.name] for variable in variables], dtype=np.intp)

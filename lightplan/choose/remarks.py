@@ -1,0 +1,117 @@
+"""What a plan's reader should be told besides the plan: guesses it rests on, loads, and what could not be tried."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from lightplan.choose.candidates import overlap
+from lightplan.choose.job import Job
+from lightplan.choose.lights import HungLight
+from lightplan.inputs.catalog import Fixture
+from lightplan.inputs.tank import Tank
+from lightplan.light.emitter import disagreement
+
+#: continuous load on a circuit above this share of its breaker is warned of (common practice, no source)
+CIRCUIT_SHARE = 0.8
+
+
+def plan_remarks(job: Job, lights: Sequence[HungLight]) -> list[str]:
+    """Everything worth a warning about a plan's inputs and its lights, one plain sentence each."""
+    return [
+        *_about_inputs(job),
+        *_about_fixtures(job, lights),
+        *_left_out(job),
+        *_placed_overlaps(job),
+        *_circuit(job, lights),
+    ]
+
+
+def _about_inputs(job: Job) -> list[str]:
+    tank, out = job.tank, []
+    if not tank.tariffs:
+        out.append("No tariff in the tank file: power is reckoned at 0.30 per kWh at all hours.")
+    if any(scene.blue_share_pct is not None for scene in tank.scenes):
+        out.append("A blue share is asked for, but not yet applied: colour plays no part in this plan.")
+    if not tank.zones:
+        out.append("The tank has no zones, so nothing needs light and nothing is bought.")
+    return out
+
+
+def _about_fixtures(job: Job, lights: Sequence[HungLight]) -> list[str]:
+    """Guesses and contradictions in the light data of the fixtures that the plan uses."""
+    used = {light.fixture for light in lights}
+    out = []
+    for fixture, emitter in zip(job.fixtures, job.emitters, strict=True):
+        if fixture.fixture in used:
+            out += [text if text.endswith(".") else f"{text}." for text in emitter.warnings]
+            contradiction = disagreement(fixture)
+            if contradiction is not None:
+                out.append(contradiction)
+    return out
+
+
+def _left_out(job: Job) -> list[str]:
+    """Fixtures that no spot can take, with the reason; one sentence for all with the same reason."""
+    hung = {spot.fixture for spot in job.candidates.spots}
+    control = job.tank.control
+    reasons: dict[str, list[str]] = {}
+    for number, fixture in enumerate(job.fixtures):
+        if number in hung or fixture.max_count == 0 or (control.built_in_timing and fixture.timing != "built-in"):
+            continue
+        reasons.setdefault(_why_nowhere(fixture, job.tank), []).append(fixture.fixture)
+    return [f"Left out, as {reason}: {', '.join(names)}." for reason, names in reasons.items()]
+
+
+def _why_nowhere(fixture: Fixture, tank: Tank) -> str:
+    if all(height < fixture.min_height_cm for height in tank.hanging.heights_cm):
+        return "no height in heights_cm is as high as they must hang"
+    if tank.hanging.mirrored:
+        return "no pair of mirrored spots has room for them"
+    if tank.hanging.overhang_cm is not None:
+        return "no spot has room for them within the allowed overhang, or none may carry their weight"
+    return "no spot has room for them beside what hangs already, or none may carry their weight"
+
+
+def _placed_overlaps(job: Job) -> list[str]:
+    placed = [spot for spot in job.candidates.spots if spot.placed]
+    return [
+        f"Two placed lights overlap seen from above: {job.fixtures[one.fixture].fixture} at x {one.x:g} cm and "
+        f"{job.fixtures[two.fixture].fixture} at x {two.x:g} cm."
+        for number, one in enumerate(placed)
+        for two in placed[number + 1 :]
+        if overlap(one, two)
+    ]
+
+
+def _circuit(job: Job, lights: Sequence[HungLight]) -> list[str]:
+    """A warning where the largest scene loads the circuit beyond 80 % of its breaker, power factor included."""
+    circuit = job.tank.circuit
+    if circuit is None:
+        return []
+    amperes = largest_current(job, lights) + circuit.other_w / circuit.volts
+    share = amperes / circuit.breaker_a
+    if share <= CIRCUIT_SHARE:
+        return []
+    return [
+        f"The circuit carries {amperes:.1f} A of its breaker's {circuit.breaker_a:g} A ({100 * share:.0f} %), more "
+        "than the 80 % that common practice allows for long hours: ask a licensed electrician."
+    ]
+
+
+def largest_current(job: Job, lights: Iterable[HungLight]) -> float:
+    """Current of the lights in the scene that draws most, A; 0 without a circuit in the tank file."""
+    if job.tank.circuit is None:
+        return 0.0
+    by_name = {f.fixture: f for f in job.fixtures}
+    lights = list(lights)
+    scenes = {scene for light in lights for scene in light.scenes}
+    currents = [
+        math.fsum(
+            by_name[light.fixture].power_w * light.scenes[scene].level / by_name[light.fixture].power_factor
+            for light in lights
+        )
+        / job.tank.circuit.volts
+        for scene in scenes
+    ]
+    return max(currents, default=0.0)

@@ -1,0 +1,154 @@
+"""The points at which a plan is judged, and the PAR there of everything that may hang, computed where it is needed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lightplan.choose.candidates import Candidates
+from lightplan.inputs.tank import Rock, Tank, Zone
+from lightplan.light.emitter import Emitter
+from lightplan.light.field import Source, influence
+
+#: widest step of the grid on which a statement about a zone rests, cm
+GRID_STEP = 2.0
+#: the coarse grid on which violated rows are looked for first has about this many points a side
+COARSE_SIDE = 5
+
+
+def grid_side(low: float, high: float) -> NDArray[np.float64]:
+    """Even steps of at most 2 cm from edge to edge, both edges included."""
+    return np.linspace(low, high, math.ceil((high - low) / GRID_STEP - 1e-9) + 1)
+
+
+def zone_grid(zone: Zone, depth: float, rocks: Sequence[Rock] = ()) -> NDArray[np.float64]:
+    """Points (n, 3) of the zone's grid at one depth, cm, without those strictly inside a rock."""
+    x, y = np.meshgrid(grid_side(*zone.x_cm), grid_side(*zone.y_cm), indexing="ij")
+    points = np.column_stack([x.ravel(), y.ravel(), np.full(x.size, depth)])
+    return points[~inside_rock(points, rocks)]
+
+
+def inside_rock(points: NDArray[np.float64], rocks: Sequence[Rock]) -> NDArray[np.bool_]:
+    """Which of the points (n, 3) lie strictly inside a rock."""
+    inside = np.zeros(len(points), dtype=bool)
+    for rock in rocks:
+        low = np.array([rock.x_cm[0], rock.y_cm[0], rock.depth_cm[0]])
+        high = np.array([rock.x_cm[1], rock.y_cm[1], rock.depth_cm[1]])
+        inside |= np.all((points > low) & (points < high), axis=1)
+    return inside
+
+
+@dataclass(frozen=True)
+class Sample:
+    """The judged points of all zones: `points` (n, 3) at their top and bottom depths, `zone` (n,) the zone of each,
+    `coarse` the indices of a thinned grid; `middle` (m, 3) at mid-depth with `middle_zone` (m,), for the means."""
+
+    points: NDArray[np.float64]
+    zone: NDArray[np.intp]
+    coarse: NDArray[np.intp]
+    middle: NDArray[np.float64]
+    middle_zone: NDArray[np.intp]
+
+
+def take_sample(tank: Tank) -> Sample:
+    """The grid of every zone of the tank."""
+    points, zones, coarse, middle, middle_zones = [], [], [], [], []
+    start = 0
+    for number, zone in enumerate(tank.zones):
+        for depth in dict.fromkeys(zone.depth_cm):
+            grid = zone_grid(zone, depth, tank.rocks)
+            points.append(grid)
+            zones.append(np.full(len(grid), number, dtype=np.intp))
+            coarse.append(start + _thinned(grid))
+            start += len(grid)
+        grid = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
+        middle.append(grid)
+        middle_zones.append(np.full(len(grid), number, dtype=np.intp))
+    if not points:
+        empty = np.zeros((0, 3)), np.zeros(0, dtype=np.intp)
+        return Sample(*empty, np.zeros(0, dtype=np.intp), *empty)
+    return Sample(
+        np.vstack(points),
+        np.concatenate(zones),
+        np.concatenate(coarse),
+        np.vstack(middle),
+        np.concatenate(middle_zones),
+    )
+
+
+def _thinned(grid: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Indices of a grid's points that lie on about COARSE_SIDE lines each way, edges always among them."""
+    keep = np.ones(len(grid), dtype=bool)
+    for axis in (0, 1):
+        sides = np.unique(grid[:, axis])
+        chosen = sides[np.unique(np.linspace(0, len(sides) - 1, COARSE_SIDE).round().astype(int))]
+        keep &= np.isin(grid[:, axis], chosen)
+    return np.flatnonzero(keep)
+
+
+class Reach:
+    """PAR (µmol m-2 s-1 at full level, no shade) of every hanging at every judged point, computed on demand.
+
+    The whole array would cost most of the time of a plan, and a plan looks at little of it: rows (a point, all
+    hangings) for the model, columns (all points, a hanging) for the few hangings that a solution uses.
+    """
+
+    def __init__(self, tank: Tank, candidates: Candidates, emitters: Sequence[Emitter], sample: Sample) -> None:
+        self._tank = tank
+        self._points = sample.points
+        self._middle = sample.middle
+        self._sources = tuple(source_of(candidates, emitters, k) for k in range(len(candidates.hanging_spot)))
+        self._rows = np.full((0, len(self._sources)), np.nan)
+        self._row_of = np.full(len(sample.points), -1, dtype=np.intp)
+        self._columns: dict[int, NDArray[np.float64]] = {}
+        self._middle_columns: dict[int, NDArray[np.float64]] = {}
+
+    def rows(self, points: NDArray[np.intp]) -> NDArray[np.float64]:
+        """PAR of all hangings at the judged points with these indices: (points, hangings)."""
+        new = np.unique(points[self._row_of[points] < 0])
+        if len(new):
+            self._row_of[new] = len(self._rows) + np.arange(len(new))
+            fresh = influence(self._tank, self._sources, self._points[new])
+            self._rows = np.vstack([self._rows, fresh])
+        return self._rows[self._row_of[points]]
+
+    @property
+    def known(self) -> NDArray[np.intp]:
+        """Indices of the judged points whose rows have been computed so far."""
+        return np.flatnonzero(self._row_of >= 0)
+
+    def columns(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
+        """PAR at all judged points of these hangings: (points, hangings)."""
+        return self._column_block(hangings, self._columns, self._points)
+
+    def middle_columns(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
+        """PAR at all mid-depth points of these hangings: (mid-depth points, hangings)."""
+        return self._column_block(hangings, self._middle_columns, self._middle)
+
+    def _column_block(
+        self, hangings: NDArray[np.intp], store: dict[int, NDArray[np.float64]], points: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        new = [int(h) for h in dict.fromkeys(hangings.tolist()) if h not in store]
+        if new:
+            block = influence(self._tank, [self._sources[h] for h in new], points)
+            store.update(zip(new, block.T, strict=True))
+        if len(hangings) == 0:
+            return np.zeros((len(points), 0))
+        return np.column_stack([store[int(h)] for h in hangings])
+
+
+def source_of(candidates: Candidates, emitters: Sequence[Emitter], hanging: int) -> Source:
+    """The light source that a hanging stands for."""
+    spot = candidates.spots[candidates.hanging_spot[hanging]]
+    return Source(
+        emitter=emitters[spot.fixture],
+        x_cm=spot.x,
+        y_cm=spot.y,
+        height_cm=float(candidates.hanging_height[hanging]),
+        length_cm=spot.length,
+        width_cm=spot.width,
+    )

@@ -1,0 +1,102 @@
+"""Checking a plan's light over the full grid, by code that shares nothing with the model's rows.
+
+The model multiplies stored arrays; this places the lights in the tank once more, one by one, and asks for the PAR.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lightplan.choose.par import par_of_each
+from lightplan.choose.sample import zone_grid
+from lightplan.choose.schedule import dli, hours_of
+from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.layout import LayoutLight
+from lightplan.inputs.tank import Tank, Zone
+
+#: how far outside its band a point may be and still count as met, as a share of the band's end
+TOLERANCE = 0.005
+
+
+@dataclass(frozen=True)
+class Band:
+    """What a zone must have: PAR in µmol m-2 s-1, and DLI in mol m-2 d-1 where that is asked for."""
+
+    low: float
+    high: float
+    dli_low: float = 0.0
+    dli_high: float = math.inf
+
+
+@dataclass(frozen=True)
+class ZoneLight:
+    """The light of a zone under given lights: PAR in µmol m-2 s-1, DLI in mol m-2 d-1.
+
+    `par_min` and `par_max` are over the grids of its top and bottom, the means over that at mid-depth; `dimmable_share`
+    is the part of the mean that comes from dimmable lights, None in the dark. `misses` are (end, wanted, got, miss).
+    """
+
+    zone: str
+    par_min: float
+    par_mean: float
+    par_max: float
+    dli_mean: float
+    dimmable_share: float | None
+    misses: tuple[tuple[str, float, float, float], ...]
+
+    @property
+    def met(self) -> bool:
+        """True where every point of the grid lies within the band, to the tolerance."""
+        return all(miss <= TOLERANCE for _, _, _, miss in self.misses)
+
+
+def zone_light(
+    tank: Tank,
+    catalog: Catalog,
+    zone: Zone,
+    lights: Sequence[LayoutLight],
+    band: Band,
+    output: Mapping[str, float] | None = None,
+) -> ZoneLight:
+    """Measure one zone under the lights of a layout, with outputs off by the factors given."""
+    depths = dict.fromkeys(zone.depth_cm)
+    edges = np.vstack([zone_grid(zone, depth, tank.rocks) for depth in depths])
+    middle = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
+    each = par_of_each(tank, catalog, lights, np.vstack([edges, middle]), output)
+    hours = np.array([hours_of(tank, catalog.fixture(light.fixture)).equivalent_hours for light in lights])
+    par, daily = each[: len(edges)].sum(axis=1), dli((each[: len(edges)] * hours).sum(axis=1), 1.0)
+    mean = each[len(edges) :].mean(axis=0) if len(middle) else each.mean(axis=0)
+    dimmable = np.array([catalog.fixture(light.fixture).dimmable for light in lights], dtype=bool)
+    total = float(mean.sum())
+    return ZoneLight(
+        zone=zone.name,
+        par_min=float(par.min()),
+        par_mean=total,
+        par_max=float(par.max()),
+        dli_mean=dli(float(mean @ hours), 1.0),
+        dimmable_share=float(mean[dimmable].sum()) / total if total > 0 else None,
+        misses=tuple(_misses(band, par, daily)),
+    )
+
+
+def _misses(band: Band, par: NDArray[np.float64], daily: NDArray[np.float64]) -> list[tuple[str, float, float, float]]:
+    """Every band end that some point lies outside of, the worst point of each."""
+    ends = (
+        ("lower", band.low, float(par.min()), True),
+        ("upper", band.high, float(par.max()), False),
+        ("DLI lower", band.dli_low, float(daily.min()), True),
+        ("DLI upper", band.dli_high, float(daily.max()), False),
+    )
+    out = []
+    for name, wanted, got, below in ends:
+        if not math.isfinite(wanted) or wanted <= 0:
+            continue
+        miss = (wanted - got) / wanted if below else (got - wanted) / wanted
+        if miss > 1e-9:
+            out.append((name, wanted, got, miss))
+    return out

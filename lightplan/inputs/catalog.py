@@ -1,0 +1,162 @@
+"""Reading the user's catalog: a folder with fixtures.csv and, where there are any, its other tables."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TextIO
+
+from lightplan.inputs.catalog_model import Catalog, Coral, Extra, Fixture, Shade
+from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_errors
+from lightplan.inputs.faults import Doubts, rule_faults
+from lightplan.inputs.fields import COLLECT, Checked
+from lightplan.inputs.files import refusal
+from lightplan.inputs.tables import Table, in_order, read_table, table_problems, write_rows
+
+__all__ = [
+    "Catalog",
+    "CatalogReading",
+    "Coral",
+    "Extra",
+    "Fixture",
+    "Shade",
+    "load_catalog",
+    "read_catalog",
+    "write_fixtures",
+]
+
+FIXTURES = "fixtures"
+TABLES: dict[str, type[Checked]] = {FIXTURES: Fixture, "extras": Extra, "shades": Shade, "corals": Coral}
+# how much alike a file's name must be to a table's to be taken for a slip: one letter or two
+MISSPELT = 0.85
+# tables of the catalog whose content is not applied yet
+NOT_YET = {
+    "channels": "every fixture has one channel",
+    "spectra": "colour is not computed",
+    "peaks": "colour is not computed",
+    "dial": "a dial is taken to show the output",
+    "readings": "charts, PPF with beam angle, or else power are used instead",
+}
+
+
+@dataclass(frozen=True)
+class CatalogReading:
+    """A catalog as far as it can be read, with all problems of its files; `doubts` are values that were set aside."""
+
+    directory: Path
+    catalog: Catalog
+    tables: dict[str, Table[Any]]
+    problems: tuple[Problem, ...]
+    doubts: Doubts
+
+    def problems_of(self, faults: Iterable[Fault]) -> list[Problem]:
+        """Return faults with paths (table, position, column) as problems of the catalog's files."""
+        found: list[Problem] = []
+        for fault in faults:
+            table = self.tables.get(str(fault.path[0]))
+            if table is not None:
+                found += table_problems(table, [fault])
+            else:
+                file = str(self.directory / f"{fault.path[0]}.csv")
+                found.append(Problem(file, None, str(fault.path[-1]), fault.message, fault.severity))
+        return found
+
+
+def _check_directory(directory: Path) -> None:
+    if not os.path.exists(directory):
+        raise refusal(str(directory), "there is no such folder")
+    if not os.path.isdir(directory):
+        raise refusal(str(directory), "this is a file, needs the catalog's folder")
+
+
+def _no_fixtures_file(directory: Path) -> Problem:
+    near = nearest("fixtures.csv", sorted(path.name for path in directory.glob("*.csv")))
+    found = f"; did you mean {near!r}?" if near else ""
+    return Problem(str(directory / "fixtures.csv"), None, None, f"there is no such file, a catalog needs one{found}")
+
+
+def _not_yet(directory: Path) -> list[Problem]:
+    """Return a warning for each table that is there but is not applied yet."""
+    return [
+        Problem(str(directory / f"{name}.csv"), None, None, f"this table is not applied yet, {instead}", "warning")
+        for name, instead in NOT_YET.items()
+        if os.path.exists(directory / f"{name}.csv")
+    ]
+
+
+def _no_fixture(reading: CatalogReading) -> list[Problem]:
+    """A catalog without a fixture lights nothing."""
+    table = reading.tables.get(FIXTURES)
+    if table is None or table.rows:
+        return []
+    return [Problem(table.file, None, None, "there is no fixture in it, needs one row for each model of light")]
+
+
+def _misspelt(directory: Path) -> list[Problem]:
+    """Return a warning for each file whose name is nearly that of a table."""
+    known = [f"{name}.csv" for name in (*TABLES, *NOT_YET)]
+    found = []
+    for path in sorted(directory.glob("*.csv")):
+        near = nearest(path.stem, [name.removesuffix(".csv") for name in known], MISSPELT)
+        if path.name not in known and near is not None and not (directory / f"{near}.csv").exists():
+            found.append(
+                Problem(str(path), None, None, f"this file is not read; did you mean '{near}.csv'?", "warning")
+            )
+    return found
+
+
+def load_catalog(directory: Path | str) -> CatalogReading:
+    """Read a catalog as far as that can be done, with all problems of all its tables; never raises InputError."""
+    directory = Path(directory)
+    problems: list[Problem] = []
+    tables: dict[str, Table[Any]] = {}
+    doubts = Doubts()
+    try:
+        _check_directory(directory)
+    except InputError as error:
+        return CatalogReading(directory, _stand_in({}), {}, error.problems, Doubts((name,) for name in TABLES))
+    for name, model in TABLES.items():
+        path = directory / f"{name}.csv"
+        if not os.path.exists(path):
+            if name == FIXTURES:
+                problems.append(_no_fixtures_file(directory))
+                doubts |= Doubts([(name,)])
+            continue
+        try:
+            tables[name] = read_table(path, model, name)
+            doubts |= tables[name].doubts
+        except InputError as error:
+            problems += error.problems
+            doubts |= Doubts([(name,)])
+    reading = CatalogReading(directory, _stand_in(tables), tables, (), doubts)
+    problems += _ordered(reading) + _no_fixture(reading)
+    problems += _not_yet(directory) + _misspelt(directory)
+    return CatalogReading(directory, reading.catalog, tables, tuple(problems), doubts)
+
+
+def _stand_in(tables: dict[str, Table[Any]]) -> Catalog:
+    rows = {name: table.rows for name, table in tables.items()}
+    return Catalog.model_validate({FIXTURES: (), **rows}, context=COLLECT)
+
+
+def _ordered(reading: CatalogReading) -> list[Problem]:
+    """Return the problems inside all tables: table by table, row by row."""
+    rules = reading.problems_of(reading.doubts.trusted(rule_faults(reading.catalog)))
+    found: list[Problem] = []
+    for table in reading.tables.values():
+        found += in_order([*table.problems, *(problem for problem in rules if problem.file == table.file)])
+    return found
+
+
+def read_catalog(directory: Path | str) -> Catalog:
+    """Return the catalog in a folder; InputError with every problem of every table where anything is wrong."""
+    reading = load_catalog(directory)
+    refuse_errors(reading.problems)
+    return reading.catalog
+
+
+def write_fixtures(target: Path | str | TextIO, fixtures: Iterable[Fixture]) -> None:
+    """Write fixtures as a fixtures.csv with all columns."""
+    write_rows(target, Fixture, fixtures)

@@ -1,0 +1,65 @@
+"""Files as text, and what may be wrong with a file as such: one plain sentence each."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from lightplan.inputs.errors import InputError, Problem
+
+MOST_BYTES = 20_000_000
+WINDOWS = "cp1252"
+# how spreadsheet programs begin their own files: a zip archive, and the older compound file
+SPREADSHEET_STARTS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+WIDE_STARTS = (b"\xff\xfe", b"\xfe\xff")
+
+
+def refusal(file: str, message: str) -> InputError:
+    """Return the error for a file that can't be read at all."""
+    return InputError([Problem(file, None, None, message)])
+
+
+def read_bytes(path: Path | str) -> bytes:
+    """Return a file's content; InputError where it is missing, a folder, unreadable, empty or above 20 MB."""
+    file = str(path)
+    try:
+        with open(path, "rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise refusal(file, "there is no such file") from None
+    except IsADirectoryError:
+        raise refusal(file, "this is a folder, needs a file") from None
+    except NotADirectoryError:
+        raise refusal(file, "part of this path is a file, not a folder") from None
+    except PermissionError:
+        kind = "this is a folder, needs a file" if os.path.isdir(path) else "you are not allowed to read this file"
+        raise refusal(file, kind) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise refusal(file, f"this file can't be read ({reason})") from None
+    if len(data) > MOST_BYTES:
+        raise refusal(file, f"this file is too large, needs {MOST_BYTES // 1_000_000} MB at most")
+    if not data.strip(b"\xef\xbb\xbf \t\r\n"):
+        raise refusal(file, "this file is empty")
+    return data
+
+
+def decode(data: bytes, file: str) -> str:
+    """Return text from UTF-8, with or without a byte order mark, or from Windows-1252; InputError for anything else."""
+    if data.startswith(SPREADSHEET_STARTS):
+        raise refusal(file, "this is a spreadsheet program's own file, save it as CSV (UTF-8)")
+    if data.startswith(WIDE_STARTS) or b"\0" in data:
+        raise refusal(file, "this is not UTF-8 text, save it as UTF-8")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        pass
+    try:
+        return data.decode(WINDOWS)
+    except UnicodeDecodeError:
+        raise refusal(file, "this is not text in UTF-8 or Windows-1252, save it as UTF-8") from None
+
+
+def read_text(path: Path | str) -> str:
+    """Return a file as text; InputError with one plain sentence where that can't be."""
+    return decode(read_bytes(path), str(path))

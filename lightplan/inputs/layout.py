@@ -1,0 +1,141 @@
+"""Lights as hung or imagined, and points in the tank: the tables that go with a tank."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from lightplan.inputs.catalog_model import Catalog
+from lightplan.inputs.catalog_rules import repeated
+from lightplan.inputs.errors import ALL_ROWS, Fault, InputError, KeyPath, Problem, Speller, hint, refuse_errors
+from lightplan.inputs.faults import Doubts
+from lightplan.inputs.fields import FURTHEST_OUT_CM, MOST_CM, Checked, Name, about
+from lightplan.inputs.tables import Table, in_order, read_table, table_problems
+
+FURTHEST_CM = MOST_CM + FURTHEST_OUT_CM
+
+
+# opening of the columns of which there is one for each channel -> key of the map that holds them
+CHANNEL_COLUMNS = {"level_pct:": "level_pct:CHANNEL"}
+LIGHTS = "light"
+POINTS = "point"
+NO_CHANNELS: dict[str, float] = {}
+
+
+class LayoutLight(Checked):
+    """One light as hung or imagined: a row of a layout table (or of the hanging plan, which has a scene too)."""
+
+    scene: Annotated[Name | None, about("", "scene that the row belongs to; only in a hanging plan")] = None
+    fixture: Annotated[Name, about("", "name of the model, as in fixtures.csv")]
+    x_cm: Annotated[float, about("cm", "centre, from the left", low=-FURTHEST_OUT_CM, high=FURTHEST_CM)]
+    y_cm: Annotated[float, about("cm", "centre, from the front", low=-FURTHEST_OUT_CM, high=FURTHEST_CM)]
+    height_cm: Annotated[float, about("cm", "distance above the water", above=0, high=MOST_CM)]
+    turned: Annotated[bool, about("", "turned a quarter")] = False
+    level_pct: Annotated[float, about("%", "level", low=0, high=100)] = 100.0
+    shade: Annotated[Name | None, about("", "shade under it, as in shades.csv; blank = none")] = None
+    channel_levels: Annotated[
+        dict[str, Annotated[float, Field(ge=0, le=100)]],
+        Field(alias="level_pct:CHANNEL"),
+        about("%", "level of one channel, a column for each", needs="a number from 0 to 100"),
+    ] = NO_CHANNELS
+
+
+class NamedPoint(Checked):
+    """A point in the tank with a name: a row of a points table."""
+
+    point: Annotated[Name, about("", "name of the point")]
+    x_cm: Annotated[float, about("cm", "from the left", low=-FURTHEST_OUT_CM, high=FURTHEST_CM)]
+    y_cm: Annotated[float, about("cm", "from the front", low=-FURTHEST_OUT_CM, high=FURTHEST_CM)]
+    depth_cm: Annotated[float, about("cm", "below the water surface; 0 = in air", low=0, high=MOST_CM)]
+
+
+def _unknown(lights: Sequence[LayoutLight], key: str, table: str, names: Sequence[str], file: str) -> Iterator[Fault]:
+    """A layout names what is in the catalog."""
+    needs: tuple[KeyPath, ...] = ((table, ALL_ROWS, key),)
+    speller = Speller(names)
+    for position, light in enumerate(lights):
+        name = getattr(light, key)
+        if name is not None and name not in speller:
+            message = f"{key} is {name!r}: {file} has no such row{speller.hint(name)}"
+            yield Fault((LIGHTS, position, key), message, needs=needs)
+
+
+def layout_faults(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
+    """Yield every fixture and shade of a layout that the catalog has not."""
+    yield from _unknown(lights, "fixture", "fixtures", [row.fixture for row in catalog.fixtures], "fixtures.csv")
+    yield from _unknown(lights, "shade", "shades", [row.shade for row in catalog.shades], "shades.csv")
+
+
+def point_faults(points: Sequence[NamedPoint]) -> Iterator[Fault]:
+    """Yield every name of a point that stands there twice."""
+    names = [point.point for point in points]
+    for position, earlier in repeated(names):
+        message = f"point is {names[position]!r}: stands there twice, each name may stand once"
+        yield Fault((POINTS, position, "point"), message, needs=((POINTS, earlier, "point"),))
+
+
+def _table_problems(table: Table[Any], faults: Iterator[Fault], doubts: Doubts) -> tuple[Problem, ...]:
+    trusted = (table.doubts | doubts).trusted(faults)
+    return tuple(in_order([*table.problems, *table_problems(table, trusted, CHANNEL_COLUMNS)]))
+
+
+def load_layout(
+    path: Path | str, catalog: Catalog, doubts: Doubts | None = None
+) -> tuple[tuple[LayoutLight, ...], tuple[Problem, ...]]:
+    """Return the lights of a layout as far as they can be read, and all problems of the file; never raises InputError.
+
+    `doubts` are values of the catalog that were wrong: what rests on them is not told.
+    """
+    try:
+        table = read_table(path, LayoutLight, LIGHTS, CHANNEL_COLUMNS)
+    except InputError as error:
+        return (), error.problems
+    faults = layout_faults(table.rows, catalog)
+    return table.rows, _table_problems(table, faults, doubts or Doubts())
+
+
+def load_points(path: Path | str) -> tuple[tuple[NamedPoint, ...], tuple[Problem, ...]]:
+    """Return the points of a table as far as they can be read, and all its problems; never raises InputError."""
+    try:
+        table = read_table(path, NamedPoint, POINTS)
+    except InputError as error:
+        return (), error.problems
+    problems = _table_problems(table, point_faults(table.rows), Doubts())
+    if not table.rows and not problems:
+        problems = (Problem(table.file, None, None, "there is no point in it: needs one row for each point"),)
+    return table.rows, problems
+
+
+def _of_scene(lights: tuple[LayoutLight, ...], scene: str | None, file: str) -> tuple[LayoutLight, ...]:
+    """Return the lights of one scene; where none is named, of the only one."""
+    names = list(dict.fromkeys(light.scene for light in lights if light.scene is not None))
+    told = ", ".join(repr(name) for name in names)
+    if scene is None:
+        if len(names) > 1:
+            raise InputError([Problem(file, 1, "scene", f"scene: this table has several ({told}), name one of them")])
+        return lights
+    if scene not in names:
+        found = f"this table has {told}{hint(scene, names)}" if names else "this table has no column scene"
+        raise InputError([Problem(file, 1, "scene", f"scene {scene!r} is not there: {found}")])
+    return tuple(light for light in lights if light.scene == scene)
+
+
+def read_layout(path: Path | str, catalog: Catalog, scene: str | None = None) -> tuple[LayoutLight, ...]:
+    """Return the lights of a layout table, or of one scene of a hanging plan, in the order of the file.
+
+    InputError with every problem of the file where anything is wrong, and where `scene` is not in it or is not named
+    although the table has several.
+    """
+    lights, problems = load_layout(path, catalog)
+    refuse_errors(problems)
+    return _of_scene(lights, scene, str(path))
+
+
+def read_points(path: Path | str) -> tuple[NamedPoint, ...]:
+    """Return the points of a table; InputError with every problem of the file where anything is wrong."""
+    points, problems = load_points(path)
+    refuse_errors(problems)
+    return points

@@ -1,0 +1,105 @@
+"""Shadows of rocks: which rays from the surface to a point cut a block on their straight way through the water.
+
+Seen from a point, a block hides a part of the surface: the block's plan rectangle at each of its levels, thrown onto
+the surface, is the rectangle blown up about the point, from its nearest size (the block's top) to its largest. All of
+them together are a bounding rectangle cut by the two lines through the point that touch the block in plan.
+Mirrored walls mirror the rocks too, and a ray meets those of every copy of the tank that it crosses. Lengths in cm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from lightplan.inputs.tank import Box, Rock
+from lightplan.light.optics import Array, reach
+from lightplan.light.surface import Interval
+
+TOUCH_CM = 1e-6  # nearer than this a point lies on a face: no shadow by touching
+LARGEST_BLOW_UP = 1e9  # stands for the horizon, where a block reaches down to the point's own level
+
+
+@dataclass(frozen=True)
+class Shadow:
+    """What one block hides from some image points.
+
+    `hit`: whether any of its shadow can fall on the image point; `x`, `y`: the bounding rectangle on the surface, low
+    and high, cm from the image point; `line`: unit normals (2, 2, points), pointing into the shadow, of the two lines
+    through the image point that touch the block in plan; zero where it lies over, under or against the block.
+    """
+
+    hit: npt.NDArray[np.bool_]
+    x: tuple[Array, Array]
+    y: tuple[Array, Array]
+    line: Array
+
+    def pick(self, some: npt.NDArray[np.intp]) -> Shadow:
+        """The shadow on some of its image points, in any order and as often as named."""
+        x, y = (self.x[0][some], self.x[1][some]), (self.y[0][some], self.y[1][some])
+        return Shadow(self.hit[some], x, y, self.line[:, :, some])
+
+
+def shadows(
+    rocks: Sequence[Rock], box: Box, cell: tuple[int, int], x_cm: Array, y_cm: Array, depth_cm: float
+) -> Iterator[Shadow]:
+    """The shadows of all rocks and their mirror images that can fall on image points in copy `cell` of the tank."""
+    far = reach(depth_cm, box.refractive_index)
+    for rock in rocks:
+        top, bottom = rock.depth_cm
+        if top >= depth_cm - TOUCH_CM:
+            continue  # level with the point or below it
+        nearest = depth_cm / (depth_cm - max(top, 0.0))
+        largest = min(depth_cm / max(depth_cm - bottom, 1e-300), LARGEST_BLOW_UP)
+        for x in copies(rock.x_cm, box.length_cm, cell[0]):
+            for y in copies(rock.y_cm, box.width_cm, cell[1]):
+                shadow = _shadow((x[0] - x_cm, x[1] - x_cm), (y[0] - y_cm, y[1] - y_cm), (nearest, largest), far)
+                if shadow.hit.any():
+                    yield shadow
+
+
+def copies(interval: Interval, side_cm: float, cell: int) -> list[Interval]:
+    """Where a rock and its mirror images lie along one side, in every copy from the tank itself to `cell`.
+
+    Images that touch (a rock against a pane) are joined, so that no light slips through between them.
+    """
+    low, high = interval
+    found: list[Interval] = []
+    for k in range(min(cell, 0), max(cell, 0) + 1):
+        start = k * side_cm + (low if k % 2 == 0 else side_cm - high)
+        if found and start <= found[-1][1] + TOUCH_CM:
+            found[-1] = (found[-1][0], start + high - low)
+        else:
+            found.append((start, start + high - low))
+    return found
+
+
+def _shadow(x: tuple[Array, Array], y: tuple[Array, Array], blow_up: tuple[float, float], far: float) -> Shadow:
+    """The shadow of a block whose sides lie at x and y as seen from each image point."""
+    nearest, largest = blow_up
+    away = np.hypot(np.maximum(np.maximum(x[0], -x[1]), 0.0), np.maximum(np.maximum(y[0], -y[1]), 0.0))
+    (x0, x1), (y0, y1) = x, y
+    return Shadow(
+        nearest * away < far,
+        (np.where(x0 > 0.0, nearest, largest) * x0, np.where(x1 > 0.0, largest, nearest) * x1),
+        (np.where(y0 > 0.0, nearest, largest) * y0, np.where(y1 > 0.0, largest, nearest) * y1),
+        _tangents(x0, x1, y0, y1),
+    )
+
+
+def _tangents(x0: Array, x1: Array, y0: Array, y1: Array) -> Array:
+    """Normals of the two lines from the origin that touch a rectangle, pointing into the sector that holds it."""
+    corner_x = np.stack([x0, x1, x0, x1])
+    corner_y = np.stack([y0, y0, y1, y1])
+    middle_x, middle_y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
+    angle = np.arctan2(middle_x * corner_y - middle_y * corner_x, middle_x * corner_x + middle_y * corner_y)
+    normals = np.zeros((2, 2, x0.size))
+    column = np.arange(x0.size)
+    for which, (extreme, turn) in enumerate(((angle.argmin(axis=0), 1.0), (angle.argmax(axis=0), -1.0))):
+        cx, cy = corner_x[extreme, column], corner_y[extreme, column]
+        size = np.maximum(np.hypot(cx, cy), 1e-300)
+        normals[which] = -turn * cy / size, turn * cx / size
+    outside = (x0 > TOUCH_CM) | (x1 < -TOUCH_CM) | (y0 > TOUCH_CM) | (y1 < -TOUCH_CM)
+    return np.where(outside, normals, 0.0)

@@ -1,0 +1,206 @@
+"""The command line. Commands hold no logic: they read options, call what answers, and print what comes of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from enum import Enum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from lightplan.present.stop import ENDED, EndedError, Interrupts
+from lightplan.version import VERSION
+
+# what takes long to load is loaded by the command that needs it
+# ruff: noqa: PLC0415
+
+app = typer.Typer(
+    name="lightplan",
+    help="Which lights to buy for a reef tank, where to hang them and how hard to run them, for the least money.",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+WRONG_INPUT = 1
+
+
+class Solver(Enum):
+    """Names of the solvers."""
+
+    highs = "highs"
+    cbc = "cbc"
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"lightplan {VERSION}")
+        raise typer.Exit
+
+
+@app.callback()
+def _all_commands(
+    version: Annotated[
+        bool, typer.Option("--version", help="Show the version and end.", callback=_version, is_eager=True)
+    ] = False,
+) -> None:
+    pass
+
+
+def _between(low: float, high: float, *, above: bool = False) -> Callable[[float | None], float | None]:
+    """A check of an option's number: from `low` (or above it) to `high`, and no NaN."""
+
+    def check(value: float | None) -> float | None:
+        if value is None or (math.isfinite(value) and low <= value <= high and not (above and value == low)):
+            return value
+        raise typer.BadParameter(f"{value:g} is not a number {'above' if above else 'from'} {low:g} to {high:g}")
+
+    return check
+
+
+@contextmanager
+def _ended_by_ctrl_c() -> Iterator[Interrupts]:
+    """Turn Ctrl-C outside of a search, and a second one anywhere, into the end of the program without a word more."""
+    try:
+        with Interrupts() as interrupts:
+            yield interrupts
+    except (KeyboardInterrupt, EndedError):
+        raise typer.Exit(ENDED) from None
+
+
+Tanks = Annotated[list[Path], typer.Argument(metavar="TANK", readable=False, help="Tank files (TOML).")]
+OneTank = Annotated[Path, typer.Argument(metavar="TANK", readable=False, help="Tank file (TOML).")]
+CatalogFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--catalog", metavar="DIR", readable=False, help="Folder with fixtures.csv. [default: the tank file's folder]"
+    ),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON on standard output.")]
+
+
+@app.command("plan")
+def plan_command(
+    tanks: Tanks,
+    catalog: CatalogFolder = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", readable=False, help="Write plan.json, buy.csv, hang.csv and zones.csv there."),
+    ] = None,
+    budget: Annotated[
+        float | None,
+        typer.Option(
+            metavar="X",
+            help="Most to pay for lights and extras, instead of the tank file's.",
+            callback=_between(0, 1e9),
+        ),
+    ] = None,
+    gap: Annotated[
+        float,
+        typer.Option(
+            metavar="SHARE",
+            help="Stop once no plan can be cheaper by more than this share; 0.01 is 1 %.",
+            callback=_between(0, 1),
+        ),
+    ] = 0.01,
+    time_limit: Annotated[
+        float,
+        typer.Option(metavar="S", help="Most seconds to search, for each tank.", callback=_between(0, 1e6, above=True)),
+    ] = 60.0,
+    solver: Annotated[Solver, typer.Option(help="Which solver to use; cbc is a check.")] = Solver.highs,
+    json: AsJson = False,
+) -> None:
+    """Find the cheapest lights that meet every wish.
+
+    Where nothing meets every wish, the closest is shown, with the changes that would make a plan possible.
+    Ctrl-C ends the search and keeps the best plan found. Exit codes: 0 done, 1 the input is wrong, 2 wrong usage,
+    3 no plan meets every wish (the closest is given), 4 stopped with no plan.
+    """
+    with _ended_by_ctrl_c() as interrupts:
+        from lightplan.present.jobs import Wishes
+        from lightplan.present.planning import plan_all
+
+        wishes = Wishes(catalog, out, budget, gap, time_limit, "cbc" if solver is Solver.cbc else "highs")
+        code = plan_all(tanks, wishes, interrupts, as_json=json)
+    raise typer.Exit(code)
+
+
+@app.command("par")
+def par_command(
+    tank: OneTank,
+    layout: Annotated[
+        Path,
+        typer.Option(metavar="FILE", readable=False, help="Lights as hung or imagined (layout.csv, hang.csv)."),
+    ],
+    points: Annotated[Path, typer.Option(metavar="FILE", readable=False, help="Points in the tank (points.csv).")],
+    catalog: CatalogFolder = None,
+    scene: Annotated[str | None, typer.Option(metavar="NAME", help="Which scene of a hang.csv.")] = None,
+    json: AsJson = False,
+) -> None:
+    """Tell the PAR at points under given lights.
+
+    The answer is CSV: point,par. Only the layout's lights count, not those placed in the tank file.
+    """
+    with _ended_by_ctrl_c():
+        from lightplan.present.par_points import answer_par
+
+        code = answer_par(tank, catalog, layout, points, scene, as_json=json)
+    raise typer.Exit(code)
+
+
+@app.command("check")
+def check_command(
+    paths: Annotated[
+        list[Path],
+        typer.Argument(metavar="TANK|DIR", readable=False, help="Tank files, or folders with a catalog."),
+    ],
+    catalog: CatalogFolder = None,
+    json: AsJson = False,
+) -> None:
+    """Tell every problem of tank files and catalogs.
+
+    Exit code 1 if there is an error, 0 if there are only warnings or nothing.
+    """
+    with _ended_by_ctrl_c():
+        from lightplan.present.checking import answer_check
+
+        code = answer_check(paths, catalog, as_json=json)
+    raise typer.Exit(code)
+
+
+@app.command("example")
+def example_command(
+    directory: Annotated[Path, typer.Argument(metavar="DIR", readable=False, help="Folder to write to.")],
+) -> None:
+    """Write the example catalog and tanks to a folder.
+
+    Nothing is written where a file of the same name is there already.
+    """
+    with _ended_by_ctrl_c():
+        from lightplan.present.example import answer_example
+
+        code = answer_example(directory)
+    raise typer.Exit(code)
+
+
+def main() -> None:
+    """Run the command line and end the program."""
+    from lightplan.present.streams import leave, make_safe, tell
+
+    make_safe()
+    code: int | str | None = 0
+    try:
+        app(prog_name="lightplan")
+    except SystemExit as end:
+        code = end.code
+    except (KeyboardInterrupt, EndedError):
+        code = ENDED
+    except OSError as error:
+        tell(f"the answer could not be written: {error.strerror or error}")
+        code = WRONG_INPUT
+    leave(code if isinstance(code, int) else 0 if code is None else WRONG_INPUT)

@@ -1,0 +1,41 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from lightplan.light.optics import rays_to, ring_irradiance
+from lightplan.light.tables import MOST_ROWS, Tables
+
+
+@settings(max_examples=30, deadline=None)
+@given(height=st.floats(2.0, 100.0), depth=st.floats(0.5, 80.0), m=st.sampled_from([0.5, 1.0, 2.7, 20.0, 60.0]))
+def test_lines_are_close_to_the_formula(height: float, depth: float, m: float) -> None:
+    table = Tables(depth, 1.339, 0.15, 150.0).table(height, ((m, 1.0),))
+    dx, dy = np.linspace(0.0, 120.0, 301), np.linspace(0.0, 90.0, 301)
+    rho = np.hypot(dx, dy)
+    light = ring_irradiance(rho, height, depth, 1.339, 0.15, ((m, 1.0),))
+    assert table.light_at(dx, dy) == pytest.approx(light, rel=1e-4, abs=2e-5 * light[0])
+    assert table.ratio_at(dx, dy) == pytest.approx(1.0 + rays_to(rho, height, depth, 1.339, 0.15).run, rel=1e-4)
+
+
+def test_values_do_not_depend_on_how_far_the_table_goes() -> None:
+    short, long = (Tables(30.0, 1.339, 0.15, far).table(20.0, ((1.0, 1.0),)) for far in (50.0, 500.0))
+    at = np.linspace(0.0, 49.0, 97)
+    assert short.light_at(at, 0.0 * at) == pytest.approx(long.light_at(at, 0.0 * at), rel=1e-11)
+
+
+def test_slope_is_that_of_the_lines() -> None:
+    ratio = Tables(30.0, 1.339, 0.15, 100.0).table(20.0, ((1.0, 1.0),)).ratio
+    steps = np.array([10.25, 300.5])
+    value, slope = ratio.with_slope(steps)
+    assert value == pytest.approx(ratio.at(steps), rel=1e-12)
+    assert ratio.at(steps + 0.25) == pytest.approx(value + 0.25 * slope, rel=1e-12)
+
+
+def test_tables_are_made_once_and_bounded() -> None:
+    tables = Tables(0.0, 1.339, 0.15, 100_000.0)
+    lobes = ((60.0, 1.0),)
+    assert tables.table(0.5, lobes) is tables.table(0.5, lobes)
+    assert tables.table(0.5, lobes).light.base.size <= MOST_ROWS + 2

@@ -1,0 +1,44 @@
+"""Every problem in one go."""
+
+from __future__ import annotations
+
+
+def test_nothing_wrong(run, folder):
+    said = run("check", folder)
+    assert (said.code, said.out, said.err) == (0, "No problems.\n", "")
+
+
+def test_warnings_are_shown_and_no_error(run, folder):
+    rows = (folder / "fixtures.csv").read_text(encoding="utf-8")
+    (folder / "fixtures.csv").write_text(f"{rows}Mystery,10,20,30,6\n", encoding="utf-8")
+    said = run("check", folder)
+    assert (said.code, said.out) == (0, "0 errors, 1 warning.\n")
+    assert "warning: 'Mystery' has no light data" in said.err
+
+
+def test_problems_of_all_files_in_one_go(run, folder):
+    for name in ("tiny", "scenes"):
+        text = (folder / f"{name}.toml").read_text(encoding="utf-8")
+        (folder / f"{name}.toml").write_text(text.replace("step_cm = 20", "step_cm = -1"), encoding="utf-8")
+    (folder / "shades.csv").write_text("shade,transmission,price\nmesh,1.5,8\n", encoding="utf-8")
+    said = run("check", folder)
+    assert (said.code, said.out) == (1, "3 errors, 0 warnings.\n")
+    assert [line.split(",")[0].rsplit("/", 1)[-1] for line in said.err.splitlines()] == [
+        "shades.csv", "scenes.toml", "tiny.toml",
+    ]  # fmt: skip
+
+
+def test_the_same_as_json(run, folder):
+    (folder / "shades.csv").write_text("shade,transmission,price\nmesh,1.5,8\n", encoding="utf-8")
+    said = run("check", folder / "tiny.toml", "--json")
+    assert said.code == 1
+    (problem,) = said.json["problems"]
+    assert (problem["row"], problem["column"]) == (2, "transmission")
+    assert set(problem) >= {"file", "row", "column", "message"}
+
+
+def test_several_tanks_with_a_catalog_elsewhere(run, folder, tmp_path_factory):
+    away = tmp_path_factory.mktemp("away") / "tiny.toml"
+    away.write_text((folder / "tiny.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    assert run("check", away, folder / "tiny.toml", "--catalog", folder).code == 0
+    assert run("check", away, folder / "tiny.toml").code == 1

@@ -1,0 +1,71 @@
+"""PAR at points, as CSV and as JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+
+from lightplan.choose.par import par_at
+from lightplan.inputs.checks import read_inputs
+from lightplan.inputs.layout import LayoutLight
+
+
+@pytest.fixture
+def job(folder):
+    """The arguments of a good run."""
+    (folder / "layout.csv").write_text(
+        "fixture,x_cm,y_cm,height_cm,level_pct,shade\nPlain bar,20,15,20,100,mesh\n", encoding="utf-8"
+    )
+    (folder / "points.csv").write_text(
+        'point,x_cm,y_cm,depth_cm\n"a, ""b""",20,15,10\nedge,39,29,25\nin air,20,15,0\n', encoding="utf-8"
+    )
+    return ["par", folder / "tiny.toml", "--layout", folder / "layout.csv", "--points", folder / "points.csv"]
+
+
+def test_a_row_for_each_point_in_order(run, job, folder):
+    said = run(*job)
+    assert (said.code, said.err) == (0, "")
+    rows = list(csv.DictReader(io.StringIO(said.out)))
+    assert [row["point"] for row in rows] == ['a, "b"', "edge", "in air"]
+    inputs = read_inputs(folder / "tiny.toml")
+    light = LayoutLight(fixture="Plain bar", x_cm=20, y_cm=15, height_cm=20, shade="mesh")
+    par = par_at(inputs.tank, inputs.catalog, [light], [(20, 15, 10), (39, 29, 25), (20, 15, 0)])
+    assert [float(row["par"]) for row in rows] == pytest.approx(par, abs=1e-3)
+
+
+def test_the_same_as_json(run, job):
+    assert run(*job, "--json").json["points"][1]["point"] == "edge"
+
+
+def test_one_scene_of_a_hanging_plan(run, job, folder):
+    run("plan", folder / "scenes.toml", "--out", folder / "out")
+    arguments = ["par", folder / "scenes.toml", "--layout", folder / "out" / "hang.csv", *job[4:]]
+    settled, first = (
+        float(run(*arguments, "--scene", scene).out.splitlines()[1].rsplit(",", 1)[1])
+        for scene in ("settled", "first-day")
+    )
+    assert 0 < first < settled
+    said = run(*arguments)
+    assert said.code == 1
+    assert "'first-day'" in said.err
+    assert "did you mean 'settled'?" in run(*arguments, "--scene", "setled").err
+
+
+def test_problems_of_every_file_in_one_go(run, job, folder):
+    (folder / "points.csv").write_text("point,x_cm,y_cm,depth_cm\na,20,15,-3\n", encoding="utf-8")
+    (folder / "layout.csv").write_text("fixture,x_cm,y_cm,height_cm\nPlain bat,20,15,20\n", encoding="utf-8")
+    said = run(*job)
+    assert (said.code, said.out) == (1, "")
+    assert "did you mean 'Plain bar'?" in said.err
+    assert "points.csv, row 2" in said.err
+
+
+def test_no_lights_are_dark(run, job, folder):
+    (folder / "layout.csv").write_text("fixture,x_cm,y_cm,height_cm\n", encoding="utf-8")
+    said = run(*job)
+    if said.code == 0:
+        assert [row.rsplit(",", 1)[1] for row in said.out.splitlines()[1:]] == ["0", "0", "0"]
+    else:
+        assert said.code == 1
