@@ -281,7 +281,8 @@ def _solve_cbc(program: Program, problem: Any, variables: list[Any], gap: float,
             raise SolverError("this version of PuLP brings no solver of its own; use --solver highs")
         problem.solve(chosen)
     kind = problem.sol_status
-    if kind in (pulp.LpSolutionInfeasible, pulp.LpSolutionUnbounded):
+    # of an infeasible programme PuLP says so in one word or the other; what it calls optimal is not read here
+    if kind == pulp.LpSolutionInfeasible or getattr(problem, "status", None) == pulp.LpStatusInfeasible:
         return Answer("infeasible", math.inf, math.inf, None)
     if kind not in (pulp.LpSolutionOptimal, pulp.LpSolutionIntegerFeasible):
         return Answer("time limit", math.inf, -math.inf, None)

@@ -1,0 +1,242 @@
+"""Laws that hold for the cheapest plan of any tank, whatever it is: costs alone are compared, for ties are frequent."""
+
+from __future__ import annotations
+
+import copy
+import math
+import random
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from lightplan.choose.plan import plan
+from tests.choose.oracle import ownership_of
+from tests.choose.strategies import Case, cases, random_zone
+
+few = settings(
+    max_examples=10,
+    deadline=None,
+    derandomize=True,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.large_base_example],
+)
+chances = st.randoms(use_true_random=False)
+
+
+def cost(case: Case) -> float:
+    """The least ownership cost, inf where no plan meets every wish."""
+    answer = plan(case.tank, case.catalog, gap=0.0, time_limit=math.inf)
+    if not answer.meets_all:
+        assert answer.status in ("closest", "none")
+        return math.inf
+    assert answer.status == "optimal"
+    assert answer.cost is not None
+    return answer.cost.ownership
+
+
+def no_less(dear: float, cheap: float) -> bool:
+    return dear >= cheap - 1e-6 * max(1.0, abs(cheap)) if math.isfinite(cheap) else dear == math.inf
+
+
+def same(one: float, other: float) -> bool:
+    return one == other or math.isclose(one, other, rel_tol=1e-6, abs_tol=1e-6)
+
+
+def altered(case: Case, table: str, **values: Any) -> Case:
+    """The case with some keys of one table of the tank file set."""
+    return case.with_tank(**{table: {**case.tank_data.get(table, {}), **values}})
+
+
+# --- more wishes never cost less --------------------------------------------------------------------------------------
+
+
+@few
+@given(cases(), chances)
+def test_one_more_zone_never_costs_less(case: Case, chance: random.Random) -> None:
+    zone = random_zone(chance, "new", case.tank_data["tank"]) | {"par": [chance.randint(0, 40), chance.randint(50, 400)]}
+    assert no_less(cost(case.with_tank(zone=[*case.tank_data["zone"], zone])), cost(case))
+
+
+@few
+@given(cases(), st.booleans(), st.booleans(), st.sampled_from([0.4, 0.8, 1.1]))
+def test_one_more_scene_never_costs_less(case: Case, at_least: bool, rehang: bool, scale: float) -> None:
+    scene = {"name": "new", "par_scale": scale, "at_least": at_least, "rehang": rehang}
+    assert no_less(cost(case.with_tank(scene=[*case.tank_data.get("scene", []), scene])), cost(case))
+
+
+@few
+@given(cases())
+def test_wider_claims_never_cost_less(case: Case) -> None:
+    believed, half, whole = (cost(altered(case, "margin", claims=claims)) for claims in (False, 0.5, 1.0))
+    assert no_less(half, believed)
+    assert no_less(whole, half)
+
+
+@few
+@given(cases(), st.sampled_from(["ageing", "meter", "share", "timing", "overhang"]))
+def test_one_more_rule_never_costs_less(case: Case, rule: str) -> None:
+    without, with_rule = {
+        "ageing": (altered(case, "margin", ageing=False), altered(case, "margin", ageing=True)),
+        "meter": (altered(case, "meter", available=True), altered(case, "meter", available=False)),
+        "share": (altered(case, "control", dimmable_share=0.2), altered(case, "control", dimmable_share=0.7)),
+        "timing": (
+            altered(case, "control", built_in_timing=False),
+            altered(case, "control", built_in_timing=True),
+        ),
+        "overhang": (altered(case, "hanging", overhang_cm=8), altered(case, "hanging", overhang_cm=1)),
+    }[rule]
+    assert no_less(cost(with_rule), cost(without))
+
+
+@few
+@given(cases(), st.sampled_from(["budget", "power_w", "load_kg", "fixtures", "models"]), st.sampled_from([0.5, 0.95]))
+def test_a_tighter_limit_never_costs_less(case: Case, name: str, share: float) -> None:
+    limits = {"budget": 200, "power_w": 60, "load_kg": 4, "fixtures": 2, "models": 2}
+    tight = int(limits[name] * share) if name in ("fixtures", "models") else limits[name] * share
+    assert no_less(cost(altered(case, "limits", **{name: tight})), cost(altered(case, "limits", **{name: limits[name]})))
+
+
+@few
+@given(cases(), st.sampled_from([0.02, 0.15, 0.35]), st.booleans())
+def test_a_narrower_band_never_costs_less(case: Case, share: float, lower: bool) -> None:
+    zones = copy.deepcopy(case.tank_data["zone"])
+    low, high = zones[0]["par"]
+    by = share * (high - low)
+    zones[0]["par"] = [low + by, high] if lower else [low, high - by]
+    assert no_less(cost(case.with_tank(zone=zones)), cost(case))
+
+
+# --- more choice never costs more -------------------------------------------------------------------------------------
+
+
+@few
+@given(cases())
+def test_one_more_height_never_costs_more(case: Case) -> None:
+    heights = case.tank_data["hanging"]["heights_cm"]
+    assert no_less(cost(case), cost(altered(case, "hanging", heights_cm=[*heights, 14.5])))
+
+
+@few
+@given(cases())
+def test_one_more_shade_never_costs_more(case: Case) -> None:
+    shades = [*case.catalog_data.get("shades", []), {"shade": "new", "transmission": 0.55, "price": 2, "heat_ok": True}]
+    assert no_less(cost(case), cost(Case(case.tank_data, {**case.catalog_data, "shades": shades})))
+
+
+@few
+@given(cases())
+def test_one_more_fixture_never_costs_more(case: Case) -> None:
+    new = {
+        "fixture": "New",
+        "price": 22,
+        "power_w": 14,
+        "length_cm": 10,
+        "width_cm": 8,
+        "ppf_umol_s": 25,
+        "beam_angle_deg": 100,
+        "dimming": "whole",
+        "weight_kg": 0.4,
+    }
+    more = {**case.catalog_data, "fixtures": [*case.catalog_data["fixtures"], new]}
+    assert no_less(cost(case), cost(Case(case.tank_data, more)))
+
+
+@few
+@given(cases(), st.sampled_from(["fixtures", "extras", "shades", "tariff", "lamps"]))
+def test_a_cheaper_price_never_costs_more(case: Case, what: str) -> None:
+    tank, catalog = copy.deepcopy(case.tank_data), copy.deepcopy(case.catalog_data)
+    key = {"tariff": "price_per_kwh", "lamps": "lamp_cost"}.get(what, "price")
+    rows = tank.get("tariff", []) if what == "tariff" else catalog.get("fixtures" if what == "lamps" else what, [])
+    for row in rows[:1]:
+        row[key] = 0.6 * row.get(key, 0.0)
+    assert no_less(cost(case), cost(Case(tank, catalog)))
+
+
+# --- what changes nothing ---------------------------------------------------------------------------------------------
+
+
+def flipped(case: Case) -> Case:
+    """The tank as a mirror beside it shows it: left and right change places."""
+    tank = copy.deepcopy(case.tank_data)
+    length = tank["tank"]["length_cm"]
+    for row in [*tank["zone"], *tank.get("brace", []), *tank.get("rock", [])]:
+        row["x_cm"] = [length - row["x_cm"][1], length - row["x_cm"][0]]
+    for row in [*tank.get("spot", []), *tank.get("placed", [])]:
+        row["x_cm"] = length - row["x_cm"]
+    walls = tank["tank"].get("walls")
+    if walls:
+        walls["left"], walls["right"] = walls["right"], walls["left"]
+    return Case(tank, case.catalog_data)
+
+
+@few
+@given(cases())
+def test_left_and_right_may_change_places(case: Case) -> None:
+    assert same(cost(flipped(case)), cost(case))
+
+
+def renamed(case: Case) -> Case:
+    """All names changed, so that their order by letters changes too."""
+
+    def new(name: str) -> str:
+        return f"z{len(name)} {name[::-1]}"
+
+    tank, catalog = copy.deepcopy(case.tank_data), copy.deepcopy(case.catalog_data)
+    for row in [*catalog["fixtures"], *tank.get("placed", []), *tank.get("hours", [])]:
+        row["fixture"] = new(row["fixture"])
+        if "group" in row:
+            row["group"] = new(row["group"])
+    for extra in catalog["extras"]:
+        extra["extra"] = new(extra["extra"])
+        if extra["needed_by"].startswith("group:"):
+            extra["needed_by"] = "group:" + new(extra["needed_by"].removeprefix("group:"))
+    for zone in tank["zone"]:
+        zone["name"] = new(zone["name"])
+    for scene in tank.get("scene", []):
+        scene["name"] = scene["name"] if scene["name"] == "settled" else new(scene["name"])
+        if "zone" in scene:
+            scene["zone"] = {new(name): wish for name, wish in scene["zone"].items()}
+    return Case(tank, catalog)
+
+
+@few
+@given(cases())
+def test_names_change_nothing(case: Case) -> None:
+    assert same(cost(renamed(case)), cost(case))
+
+
+def turned_round(data: Any) -> Any:
+    """All rows of all tables in the opposite order; pairs such as bands stay as they are."""
+    if isinstance(data, dict):
+        return {key: turned_round(value) for key, value in reversed(data.items())}
+    if isinstance(data, list) and data and isinstance(data[0], dict):
+        return [turned_round(row) for row in reversed(data)]
+    return data
+
+
+@few
+@given(cases())
+def test_order_of_rows_changes_nothing(case: Case) -> None:
+    other = Case(turned_round(case.tank_data), turned_round(case.catalog_data))
+    heights = case.tank_data["hanging"]["heights_cm"]
+    assert same(cost(altered(other, "hanging", heights_cm=heights[::-1])), cost(case))
+
+
+# --- money ------------------------------------------------------------------------------------------------------------
+
+
+@few
+@given(cases())
+def test_cost_is_what_its_parts_add_up_to(case: Case) -> None:
+    answer = plan(case.tank, case.catalog, gap=0.0, time_limit=math.inf)
+    if answer.cost is None:
+        return
+    lights = [(light.fixture, light.placed, light.scenes["settled"].level) for light in answer.lights]
+    shades = {item.item: item.count for item in answer.items if item.kind == "shade"}
+    assert answer.cost.ownership == pytest.approx(
+        ownership_of(answer.tank, answer.catalog, lights, shades), rel=1e-9, abs=1e-9
+    )
+    spent = sum(item.price for item in answer.items)
+    assert answer.cost.purchase + answer.cost.extras == pytest.approx(spent, rel=1e-12)
