@@ -65,6 +65,7 @@ class _Planes:
     """Two relaxations over all spots with the counts held: the running cost, and how far light is from reaching."""
 
     built: Built
+    points: NDArray[np.intp]
     par: NDArray[np.float64]
     fixtures: NDArray[np.intp]
     running: Relaxation
@@ -85,9 +86,8 @@ class _Planes:
         """Add the worst rows that a solution violates to both relaxations; returns them."""
         program = self.built.program
         before = len(program.rows)
-        pool = self.built.job.reach.known[: len(self.par)]
-        worst = violated(self.built, values, pool, self.par)
-        add_bands(self.built, worst, pool, self.par)
+        worst = violated(self.built, values, self.points, self.par)
+        add_bands(self.built, worst, self.points, self.par)
         self.running.add(program.rows[before:])
         self.stretched.add(give_way(row, len(program.cost)) for row in program.rows[before:])
         return worst if len(program.rows) > before else set()
@@ -156,7 +156,7 @@ class SetSearch:
 
     # --- the relaxation, and a first plan from it ----------------------------------------------------------------
 
-    def _start(self) -> tuple[Built, NDArray[np.float64]]:
+    def _start(self) -> tuple[Built, NDArray[np.intp], NDArray[np.float64]]:
         spots = self.job.candidates.bought
         spread = np.zeros(len(self.job.candidates.spots), dtype=bool)
         scope = Scope(spots, spread, scenarios=frozenset(self.scenarios))
@@ -164,9 +164,8 @@ class SetSearch:
 
     def _relax_all(self) -> float | None:
         """The relaxation of the whole master; its bound, or None where not even that has a solution."""
-        built, par = self._start()
+        built, pool, par = self._start()
         relaxation = Relaxation(built.program)
-        pool = self.job.reach.known
         while True:
             answer = relaxation.run(self.watch)
             if answer.outcome == "infeasible":
@@ -207,7 +206,7 @@ class SetSearch:
     # --- sets of fixtures --------------------------------------------------------------------------------------
 
     def _make_planes(self) -> _Planes:
-        built, par = self._start()
+        built, points, par = self._start()
         program = built.program
         cost = list(program.cost)
         for column in built.by_count:
@@ -215,7 +214,7 @@ class SetSearch:
         rental = self.goal.cost_weight * float(extras_cost(self.job, np.zeros((1, len(self.job.fixtures)), int))[0])
         running = dataclasses.replace(program, cost=cost, constant=program.constant - rental)
         fixtures = np.flatnonzero(built.count >= 0)
-        return _Planes(built, par, fixtures, Relaxation(running), Relaxation(program.stretched()))
+        return _Planes(built, points, par, fixtures, Relaxation(running), Relaxation(program.stretched()))
 
     def _all_sets(self, start: float) -> bool:
         """Work through every set that may hold a better plan. False where they are too many to list."""

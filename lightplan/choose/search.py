@@ -141,8 +141,7 @@ class Search:
         return self._relaxed()[0]
 
     def _relaxed(self) -> tuple[Answer, Built]:
-        pool = self.job.reach.known
-        built, par = start_master(self.job, self._scope(), self.goal, self.rows, self._cuts)
+        built, pool, par = start_master(self.job, self._scope(), self.goal, self.rows, self._cuts)
         while True:
             answer = self._solve(built, relaxed=True)
             if answer.values is None or answer.objective >= self._cutoff:
@@ -234,15 +233,16 @@ def worthwhile(objective: float, gap: float, goal: Goal) -> float:
 
 def start_master(
     job: Job, scope: Scope, goal: Goal, rows: set[tuple[int, int, int]], cuts: list[frozenset[int]]
-) -> tuple[Built, NDArray[np.float64]]:
-    """A master with the rows learned so far, and the PAR (known points, choices in scope) to find more with."""
+) -> tuple[Built, NDArray[np.intp], NDArray[np.float64]]:
+    """A master with the rows learned so far, and what to find more with: the points known now, and the PAR there
+    (points, choices in scope)."""
     pool = job.reach.known
     every = pool_par(job, pool)
     top = highest_levels(job, goal, np.arange(every.shape[1]), pool, every)
     built = build(job, scope, goal, top, cuts)
     par = every[:, built.choices]
     add_bands(built, sorted(rows), pool, par)
-    return built, par
+    return built, pool, par
 
 
 def pool_par(job: Job, points: NDArray[np.intp]) -> NDArray[np.float64]:

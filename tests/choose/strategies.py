@@ -268,3 +268,13 @@ def _set_bands(chance: random.Random, case: Case) -> None:
 def cases() -> st.SearchStrategy[Case]:
     """Random cases that hypothesis can make smaller."""
     return st.randoms(use_true_random=False).map(random_case)
+
+
+def cases_with_a_plan() -> st.SearchStrategy[Case]:
+    """Random cases in which some lights that must be bought meet every wish."""
+    return cases().filter(has_plan)
+
+
+def has_plan(case: Case) -> bool:
+    best = Oracle(case.tank, case.catalog).cheapest()
+    return best is not None and bool(best.spots)
