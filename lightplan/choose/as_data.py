@@ -39,7 +39,9 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "energy": None if cost is None else {"kwh_per_year": cost.kwh_per_year, "peak_w": cost.peak_w},
         "value": None if plan.value is None else dataclasses.asdict(plan.value),
         "misses": [dataclasses.asdict(miss) for miss in plan.misses],
-        "relax": [{"wish": wish.wish, "from": wish.before, "to": wish.after} for wish in plan.relax],
+        "relax": [
+            {"wish": wish.wish, "from": wish.before, "to": wish.after, "proven": wish.proven} for wish in plan.relax
+        ],
         "margins": [dataclasses.asdict(row) for row in plan.margins],
         "what_if": plan.what_if,
         "warnings": list(plan.warnings),

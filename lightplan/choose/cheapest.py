@@ -47,12 +47,18 @@ def search(
     solver: SolverName = "highs",
     on_better: Callable[[Solution], None] | None = None,
     best: Solution | None = None,
+    bound: float = -math.inf,
 ) -> Result:
-    """Find the best solution of a job under a goal, by sets of fixtures where they can be listed, else by all spots."""
-    plain = Search(job, goal, gap, watch, solver, on_better, best)
+    """Find the best solution of a job under a goal, by sets of fixtures where they can be listed, else by all spots.
+
+    `best` is a solution and `bound` a bound that are known already.
+    """
+    plain = Search(job, goal, gap, watch, solver, on_better, best, bound)
+    if best is not None and bound >= worthwhile(best.objective, gap, goal):
+        return Result("optimal", best, bound)
     if solver != "highs" or not can_list(job) or not len(job.candidates.bought):
         return plain.run()
-    by_sets = SetSearch(job, goal, gap, watch, on_better, best)
+    by_sets = SetSearch(job, goal, gap, watch, on_better, best, bound)
     result = by_sets.run()
     if result is not None:
         return result
@@ -116,8 +122,10 @@ class SetSearch:
         self._settled = math.inf
         self._searched: set[tuple[int, ...]] = set()
         self.rows |= first_rows(self.job, self.job.sample.coarse)
-        pool_par(self.job, self.job.sample.coarse)
         try:
+            self._check_time()
+            pool_par(self.job, self.job.sample.coarse)
+            self._check_time()
             start = self._relax_all()
             if start is None:
                 return Result("infeasible", None, math.inf)

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from lightplan.choose.cheapest import search
-from lightplan.choose.exact import Result, solve_exactly
+from lightplan.choose.exact import Result, Solution, solve_exactly
 from lightplan.choose.job import Job
 from lightplan.choose.scope import HIGH, LOW, Goal
-from lightplan.choose.search import MISS_TOLERANCE
+from lightplan.choose.search import MISS_TOLERANCE, full_par
 from lightplan.choose.solver import SolverName, Watch
+
+#: a smaller miss than this, as a share of the end, is rounding
+MISSED = 1e-5
 
 
 @dataclass(frozen=True)
@@ -49,3 +52,24 @@ def closest(job: Job, *, gap: float, watch: Watch, solver: SolverName = "highs")
     solution = second.solution or start.solution or first.solution
     outcome = first.outcome if first.outcome != "optimal" else second.outcome
     return Closest(Result(outcome, solution, second.bound), total, first.bound)
+
+
+def missed_ends(job: Job, solution: Solution) -> list[tuple[int, int, int, float]]:
+    """Every band end that a solution misses over the full grid: (scenario, zone, end, miss as a share of the end)."""
+    out = []
+    spots = sorted({spot for lit in solution.lit for spot in lit})
+    candidates = job.candidates
+    for number, scenario in enumerate(job.scenarios.items):
+        lit = solution.lit[scenario.setting]
+        choices = np.array([lit[spot][0] for spot in spots if spot in lit], dtype=np.intp)
+        levels = np.array([lit[spot][1] for spot in spots if spot in lit])
+        fixture = candidates.spot_fixture[candidates.choice_spot[choices]]
+        par = full_par(job, choices) @ (levels * scenario.output[fixture])
+        for zone in range(len(job.tank.zones)):
+            own = par[job.sample.zone == zone]
+            low, high = float(scenario.low[zone]), float(scenario.high[zone])
+            if low > 0 and own.min() < low * (1 - MISSED):
+                out.append((number, zone, LOW, (low - float(own.min())) / low))
+            if own.max() > high * (1 + MISSED):
+                out.append((number, zone, HIGH, (float(own.max()) - high) / high))
+    return out

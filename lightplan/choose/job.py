@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,6 +70,12 @@ def make_job(tank: Tank, catalog: Catalog) -> Job:
         rates=cost_rates(tank, catalog),
         hours=np.array([hours_of(tank, fixture).equivalent_hours for fixture in catalog.fixtures]),
     )
+
+
+def with_wishes(job: Job, tank: Tank) -> Job:
+    """The same job with other wishes: `tank` may differ from the job's own in control (but for built-in timing),
+    margin, meter, limits and scenes only, so that what hangs where, and its PAR, stay as they are."""
+    return dataclasses.replace(job, tank=tank, scenarios=list_scenarios(tank, job.catalog))
 
 
 def cost_rates(tank: Tank, catalog: Catalog) -> Rates:

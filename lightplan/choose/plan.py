@@ -16,7 +16,7 @@ from lightplan.choose.costs import Cost, Item, Value, cost_of, shopping_list, va
 from lightplan.choose.exact import Result, Solution
 from lightplan.choose.job import Job, make_job
 from lightplan.choose.lights import HungLight, hung_lights, layout_of
-from lightplan.choose.relax import Loosened, Relaxations, relaxations
+from lightplan.choose.relax import WISH_WORDS, Loosened, Relaxations, relaxations
 from lightplan.choose.remarks import plan_remarks
 from lightplan.choose.scenarios import SETTLED
 from lightplan.choose.scope import Goal
@@ -120,7 +120,7 @@ def plan(
         return run.plan()
     except KeyboardInterrupt:
         watch.stop.set()
-        return run.answer("interrupted", Result("interrupted", run.best, -math.inf))
+        return run.answer("interrupted", Result("interrupted", run.best, run.bound))
 
 
 class CheckError(RuntimeError):
@@ -137,10 +137,17 @@ class _Run:
     watch: Watch
     started: float
     best: Solution | None = None
+    bound: float = -math.inf
+
+    def _tell(self, best: float, bound: float) -> None:
+        self.bound = max(self.bound, bound)
+        if self.watch.tell is not None:
+            self.watch.tell(best, bound)
 
     def plan(self) -> Plan:
         """Search; where nothing meets every wish, search for the closest and for the wishes that stand in the way."""
-        result = search(self.job, Goal(), gap=self.gap, watch=self.watch, solver=self.solver, on_better=self._keep)
+        watch = Watch(self.watch.deadline, self.watch.stop, self._tell)
+        result = search(self.job, Goal(), gap=self.gap, watch=watch, solver=self.solver, on_better=self._keep)
         if result.outcome == "infeasible":
             return self._closest()
         if result.solution is None:
@@ -158,7 +165,7 @@ class _Run:
         now = time.monotonic()
         own = Watch(now + (whole - now) / 2 if math.isfinite(whole) else whole, self.watch.stop, None)
         found = closest(self.job, gap=self.gap, watch=own, solver=self.solver)
-        loosened = relaxations(self.job, watch=Watch(whole, self.watch.stop), solver=self.solver)
+        loosened = relaxations(self.job, watch=Watch(whole, self.watch.stop), known=found, solver=self.solver)
         if found.result.solution is None:
             return self._without("none", loosened, proven=found.result.outcome == "infeasible")
         result = Result(found.result.outcome, found.result.solution, found.bound)
@@ -285,4 +292,5 @@ def _failing(margins: Sequence[MarginRow]) -> list[str]:
 def _untried(wishes: Sequence[str]) -> list[str]:
     if not wishes:
         return []
-    return [f"Time ran out before it was known whether loosening these alone would help: {', '.join(wishes)}."]
+    words = "; ".join(WISH_WORDS.get(wish, wish) for wish in wishes)
+    return [f"Time ran out before it was known whether loosening one of these alone would help: {words}."]

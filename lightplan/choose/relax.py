@@ -7,13 +7,16 @@ import math
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.cheapest import search
-from lightplan.choose.exact import Result
-from lightplan.choose.job import Job, make_job
+from lightplan.choose.closest import Closest, missed_ends
+from lightplan.choose.exact import Result, Solution
+from lightplan.choose.job import Job, make_job, with_wishes
+from lightplan.choose.model import band_end
 from lightplan.choose.scenarios import SETTLED, scenes_of
 from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal
 from lightplan.choose.solver import SolverName, Watch
@@ -29,11 +32,32 @@ ONE_QUESTION = 15.0
 
 @dataclass(frozen=True)
 class Loosened:
-    """A wish, what it was, and what it would have to be; `to` is text where it is not a number."""
+    """A wish, what it was, and what it would have to be; `after` is text where it is not a number.
+
+    `proven`: nothing less would do, but for the gap; False where the time ran out before that was known.
+    """
 
     wish: str
     before: float | str
     after: float | str
+    proven: bool = True
+
+
+#: what the wishes that are named by a key of the tank file are called in a sentence
+WISH_WORDS = {
+    "budget": "the budget",
+    "power_w": "the power limit",
+    "load_kg": "the load limit",
+    "fixtures": "the number of lights",
+    "models": "the number of models",
+    "dimmable_share": "the dimmable share",
+    "claims": "the margin for wrong claims",
+    "ageing": "the margin for ageing",
+    "meter": "the meter",
+    "built_in_timing": "built-in timing",
+    "mirrored": "the mirrored layout",
+    "overhang_cm": "the overhang",
+}
 
 
 @dataclass(frozen=True)
@@ -42,6 +66,15 @@ class Relaxations:
 
     wishes: tuple[Loosened, ...]
     untried: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Asker:
+    """What every question needs: the job, the closest plan where one is known, and the solver."""
+
+    job: Job
+    closest: Closest | None
+    solver: SolverName
 
 
 @dataclass(frozen=True)
@@ -56,14 +89,12 @@ class _OutOfTimeError(Exception):
     """The time ran out before a question was answered."""
 
 
-def relaxations(job: Job, *, watch: Watch, solver: SolverName = "highs") -> Relaxations:
-    """Try each single wish in turn, as far as the time allows."""
+def relaxations(job: Job, *, watch: Watch, known: Closest | None = None, solver: SolverName = "highs") -> Relaxations:
+    """Try each single wish in turn, as far as the time allows; `known` is the closest plan."""
     wishes, untried = [], []
-    for question in _questions(job, solver):
+    for question in _questions(_Asker(job, known, solver)):
         own = Watch(min(watch.deadline, time.monotonic() + ONE_QUESTION), watch.stop)
         try:
-            if own.over:
-                raise _OutOfTimeError
             answer = question.ask(own)
         except _OutOfTimeError:
             untried.append(question.wish)
@@ -72,102 +103,100 @@ def relaxations(job: Job, *, watch: Watch, solver: SolverName = "highs") -> Rela
     return Relaxations(tuple(wishes), tuple(untried))
 
 
-def _questions(job: Job, solver: SolverName) -> Iterator[_Question]:
-    yield from _limit_questions(job, solver)
-    yield from _rule_questions(job, solver)
-    yield from _band_questions(job, solver)
-    yield from _scene_questions(job, solver)
+def _questions(asker: _Asker) -> Iterator[_Question]:
+    yield from _limit_questions(asker)
+    yield from _band_questions(asker)
+    yield from _scene_questions(asker)
+    yield from _rule_questions(asker)
 
 
 # --- limits ---------------------------------------------------------------------------------------------------
 
 
-def _limit_questions(job: Job, solver: SolverName) -> Iterator[_Question]:
+def _limit_questions(asker: _Asker) -> Iterator[_Question]:
     for name in ("budget", "power_w", "load_kg", "fixtures", "models"):
-        limit = getattr(job.tank.limits, name)
+        limit = getattr(asker.job.tank.limits, name)
         if limit is not None:
-            yield _Question(name, lambda watch, n=name, v=limit: _loosen_limit(job, n, v, watch, solver))  # type: ignore[misc]
+            yield _Question(name, partial(_loosen_limit, asker, name, limit))
 
 
-def _loosen_limit(job: Job, name: str, limit: float, watch: Watch, solver: SolverName) -> Loosened | None:
-    result = _found(search(job, Goal(cost_weight=0.0, loosen=name), gap=LOOSENING_GAP, watch=watch, solver=solver))
+def _loosen_limit(asker: _Asker, name: str, limit: float, watch: Watch) -> Loosened | None:
+    goal = Goal(cost_weight=0.0, loosen=name)
+    result = _found(search(asker.job, goal, gap=LOOSENING_GAP, watch=watch, solver=asker.solver))
     if result is None or result.solution is None:
         return None
-    more = result.solution.loosened
-    return Loosened(name, limit, math.ceil((limit + more) * 100 - 1e-6) / 100)
+    after = math.ceil((limit + result.solution.loosened) * 100 - 1e-6) / 100
+    return Loosened(name, limit, after, result.outcome == "optimal")
 
 
 # --- rules ----------------------------------------------------------------------------------------------------
 
 
-def _rule_questions(job: Job, solver: SolverName) -> Iterator[_Question]:
-    tank = job.tank
-    share = tank.control.dimmable_share
+def _rule_questions(asker: _Asker) -> Iterator[_Question]:
+    job, tank = asker.job, asker.job.tank
+    share, factor = tank.control.dimmable_share, tank.margin.claims_factor
     if share:
-
-        def with_share(value: float) -> Tank:
-            return _changed(tank, "control", dimmable_share=value)
-
-        yield _Question("dimmable_share", lambda w: _loosen_number(job, "dimmable_share", share, with_share, w, solver))
-    if tank.control.built_in_timing:
-        yield _rule(job, "built_in_timing", _changed(tank, "control", built_in_timing=False), solver)
-    factor = tank.margin.claims_factor
+        yield _number(asker, "dimmable_share", share, partial(_changed, tank, "control", "dimmable_share"))
     if factor > 0 and len(job.scenarios.items) > len(job.scenarios.nominal):
-
-        def with_claims(value: float) -> Tank:
-            return _changed(tank, "margin", claims=value)
-
-        yield _Question("claims", lambda w: _loosen_number(job, "claims", factor, with_claims, w, solver))
+        yield _number(asker, "claims", factor, partial(_changed, tank, "margin", "claims"))
     if tank.margin.ageing:
-        yield _rule(job, "ageing", _changed(tank, "margin", ageing=False), solver)
+        yield _rule(asker, Loosened("ageing", "true", "false"), _changed(tank, "margin", "ageing", False))
     if not tank.meter.available:
-        yield _rule(job, "meter", _changed(tank, "meter", available=True), solver)
+        yield _rule(asker, Loosened("meter", "false", "true"), _changed(tank, "meter", "available", True))
+    if tank.control.built_in_timing:
+        changed = _changed(tank, "control", "built_in_timing", False)
+        yield _rule(asker, Loosened("built_in_timing", "true", "false"), changed)
     if tank.hanging.mirrored:
-        yield _rule(job, "mirrored", _changed(tank, "hanging", mirrored=False), solver)
+        yield _rule(asker, Loosened("mirrored", "true", "false"), _changed(tank, "hanging", "mirrored", False))
     if tank.hanging.overhang_cm is not None:
-        yield _rule(job, "overhang_cm", _changed(tank, "hanging", overhang_cm=None), solver, "no limit")
+        wish = Loosened("overhang_cm", tank.hanging.overhang_cm, "no limit")
+        yield _rule(asker, wish, _changed(tank, "hanging", "overhang_cm", None))
     for scene in tank.scenes:
         if not scene.rehang and scene.name != SETTLED:
             scenes = tuple(s.model_copy(update={"rehang": True}) if s is scene else s for s in tank.scenes)
-            changed = tank.model_copy(update={"scenes": scenes})
-            yield _rule(job, f"rehang of scene {scene.name}", changed, solver, "true")
+            wish = Loosened(f"rehang of scene {scene.name}", "false", "true")
+            yield _rule(asker, wish, tank.model_copy(update={"scenes": scenes}))
 
 
-def _changed(tank: Tank, table: str, **values: object) -> Tank:
-    return tank.model_copy(update={table: getattr(tank, table).model_copy(update=values)})
+def _changed(tank: Tank, table: str, key: str, value: object) -> Tank:
+    return tank.model_copy(update={table: getattr(tank, table).model_copy(update={key: value})})
 
 
-def _rule(job: Job, wish: str, changed: Tank, solver: SolverName, after: str = "") -> _Question:
-    before, now = ("false", "true") if wish in ("meter", "rehang") else ("true", "false")
-    if after:
-        before, now = {"no limit": str(job.tank.hanging.overhang_cm), "true": "false"}.get(after, before), after
+def _rule(asker: _Asker, wish: Loosened, changed: Tank) -> _Question:
+    def ask(watch: Watch) -> Loosened | None:
+        return wish if _possible(asker, changed, watch) else None
+
+    return _Question(wish.wish, ask)
+
+
+def _number(asker: _Asker, wish: str, now: float, changed: Callable[[float], Tank]) -> _Question:
+    """The largest value at which a plan is possible, to 1/32 of the range, by halving."""
 
     def ask(watch: Watch) -> Loosened | None:
-        return Loosened(wish, before, now) if _possible(job, changed, watch, solver) else None
+        if not _possible(asker, changed(0.0), watch):
+            return None
+        possible, impossible = 0.0, now
+        for _ in range(HALVINGS):
+            middle = (possible + impossible) / 2
+            try:
+                fits = _possible(asker, changed(middle), watch)
+            except _OutOfTimeError:
+                return Loosened(wish, now, round(possible, 4), proven=False)
+            possible, impossible = (middle, impossible) if fits else (possible, middle)
+        return Loosened(wish, now, round(possible, 4))
 
     return _Question(wish, ask)
 
 
-def _loosen_number(
-    job: Job, wish: str, now: float, changed: Callable[[float], Tank], watch: Watch, solver: SolverName
-) -> Loosened | None:
-    """The largest value at which a plan is possible, to 1/32 of the range, by halving."""
-    if not _possible(job, changed(0.0), watch, solver):
-        return None
-    possible, impossible = 0.0, now
-    for _ in range(HALVINGS):
-        middle = (possible + impossible) / 2
-        if _possible(job, changed(middle), watch, solver):
-            possible = middle
-        else:
-            impossible = middle
-    return Loosened(wish, now, round(possible, 4))
-
-
-def _possible(job: Job, changed: Tank, watch: Watch, solver: SolverName) -> bool:
+def _possible(asker: _Asker, changed: Tank, watch: Watch) -> bool:
     """True where some plan meets every wish of the changed tank."""
-    other = make_job(changed, job.catalog)
-    return _found(search(other, Goal(cost_weight=0.0), gap=1.0, watch=watch, solver=solver)) is not None
+    if watch.over:
+        raise _OutOfTimeError
+    same = changed.hanging is asker.job.tank.hanging
+    same &= changed.control.built_in_timing == asker.job.tank.control.built_in_timing
+    other = with_wishes(asker.job, changed) if same else make_job(changed, asker.job.catalog)
+    # any plan will do, and one that costs little is found as fast as another
+    return _found(search(other, Goal(), gap=1.0, watch=watch, solver=asker.solver)) is not None
 
 
 def _found(result: Result) -> Result | None:
@@ -186,65 +215,87 @@ def _soft(job: Job) -> NDArray[np.intp]:
     return np.full((len(job.scenarios.items), len(job.tank.zones), 4), -1, dtype=np.intp)
 
 
-def _band_questions(job: Job, solver: SolverName) -> Iterator[_Question]:
+def _band_questions(asker: _Asker) -> Iterator[_Question]:
     """Each end of each zone's own band (in all scenes that scale it), of a scene's absolute band, and of the DLI."""
-    scenes = {scene.name: scene for scene in scenes_of(job.tank)}
-    for number, zone in enumerate(job.tank.zones):
+    scenes = {scene.name: scene for scene in scenes_of(asker.job.tank)}
+    for number, zone in enumerate(asker.job.tank.zones):
         absolute = [name for name, scene in scenes.items() if zone.name in scene.zones]
         groups = [(f"zone {zone.name}", [name for name in scenes if name not in absolute])]
         groups += [(f"zone {zone.name} in scene {name}", [name]) for name in absolute]
         for words, names in groups:
             for end, label in ((LOW, "lower end"), (HIGH, "upper end")):
-                yield _end_question(job, (number, end), f"{words}: {label}", names, solver)
+                yield _Question(f"{words}: {label}", partial(_loosen_end, asker, number, end, names, words))
         if zone.dli is not None:
             for end, label in ((DLI_LOW, "lower DLI"), (DLI_HIGH, "upper DLI")):
-                yield _end_question(job, (number, end), f"zone {zone.name}: {label}", [SETTLED], solver)
+                wish = f"zone {zone.name}"
+                yield _Question(f"{wish}: {label}", partial(_loosen_end, asker, number, end, [SETTLED], wish))
 
 
-def _end_question(job: Job, at: tuple[int, int], wish: str, scenes: list[str], solver: SolverName) -> _Question:
-    zone, end = at
-    soft = _soft(job)
-    ends = []
+_LABELS = {LOW: "lower end", HIGH: "upper end", DLI_LOW: "lower DLI", DLI_HIGH: "upper DLI"}
+
+
+def _loosen_end(asker: _Asker, zone: int, end: int, scenes: list[str], words: str, watch: Watch) -> Loosened | None:
+    """By how much one end would have to give, in the number that the file holds."""
+    job, soft = asker.job, _soft(asker.job)
+    before = 0.0
     for number, scenario in enumerate(job.scenarios.items):
-        if scenario.scene in scenes:
+        value = band_end(job, number, zone, end)
+        if scenario.scene in scenes and 0 < value < math.inf:
             soft[number, zone, end] = 0
-            item = {LOW: scenario.low, HIGH: scenario.high, DLI_LOW: scenario.dli_low, DLI_HIGH: scenario.dli_high}
-            ends.append((float(item[end][zone]), next(s for s in scenes_of(job.tank) if s.name == scenario.scene)))
-
-    def ask(watch: Watch) -> Loosened | None:
-        # the number the file holds: a scene's scale is taken off again
-        values = [value / (1.0 if job.tank.zones[zone].name in s.zones else s.par_scale) for value, s in ends if value]
-        if not values or not math.isfinite(values[0]):
-            return None
-        before = values[0] if end in (LOW, HIGH) else ends[0][0]
-        slack = _least_slack(job, soft, watch, solver)
-        if slack is None:
-            return None
-        down = end in (LOW, DLI_LOW)
-        after = before * (1 - slack if down else 1 + slack)
-        rounded = math.floor(after * 10 + 1e-6) / 10 if down else math.ceil(after * 10 - 1e-6) / 10
-        return Loosened(wish, round(before, 6), max(0.0, rounded))
-
-    return _Question(wish, ask)
+            scene = next(s for s in scenes_of(job.tank) if s.name == scenario.scene)
+            scaled = end in (LOW, HIGH) and job.tank.zones[zone].name not in scene.zones
+            before = value / (scene.par_scale if scaled else 1.0)
+    if before == 0.0:
+        return None
+    found = _least_slack(asker, soft, watch)
+    if found is None:
+        return None
+    slack, proven = found
+    down = end in (LOW, DLI_LOW)
+    after = max(0.0, before * (1 - slack if down else 1 + slack))
+    rounded = math.floor(after * 10 + 1e-6) / 10 if down else math.ceil(after * 10 - 1e-6) / 10
+    return Loosened(f"{words}: {_LABELS[end]}", round(before, 6), rounded, proven)
 
 
-def _scene_questions(job: Job, solver: SolverName) -> Iterator[_Question]:
+def _scene_questions(asker: _Asker) -> Iterator[_Question]:
     """Each scene but "settled": by how much all its bands would have to be wider at both ends."""
-    for scene in scenes_of(job.tank)[1:]:
-        soft = _soft(job)
-        for number, scenario in enumerate(job.scenarios.items):
+    for scene in scenes_of(asker.job.tank)[1:]:
+        soft = _soft(asker.job)
+        for number, scenario in enumerate(asker.job.scenarios.items):
             if scenario.scene == scene.name:
                 soft[number, :, [LOW, HIGH]] = 0
         wish = f"scene {scene.name}: its bands"
-
-        def ask(watch: Watch, soft: NDArray[np.intp] = soft, wish: str = wish) -> Loosened | None:
-            slack = _least_slack(job, soft, watch, solver)
-            return None if slack is None else Loosened(wish, "as asked", f"{100 * slack:.1f} % wider at each end")
-
-        yield _Question(wish, ask)
+        yield _Question(wish, partial(_loosen_scene, asker, soft, wish))
 
 
-def _least_slack(job: Job, soft: NDArray[np.intp], watch: Watch, solver: SolverName) -> float | None:
+def _loosen_scene(asker: _Asker, soft: NDArray[np.intp], wish: str, watch: Watch) -> Loosened | None:
+    found = _least_slack(asker, soft, watch)
+    if found is None:
+        return None
+    return Loosened(wish, "as asked", f"{100 * found[0]:.1f} % wider at each end", found[1])
+
+
+def _least_slack(asker: _Asker, soft: NDArray[np.intp], watch: Watch) -> tuple[float, bool] | None:
+    """The least share by which the soft ends must give, and whether that is proven; None where that is no help."""
     goal = dataclasses.replace(Goal(cost_weight=0.0), soft=soft, slacks=1)
-    result = _found(search(job, goal, gap=LOOSENING_GAP, watch=watch, solver=solver))
-    return None if result is None or result.solution is None else result.solution.slacks[0]
+    best, bound = _from_closest(asker, soft)
+    run = search(asker.job, goal, gap=LOOSENING_GAP, watch=watch, solver=asker.solver, best=best, bound=bound)
+    result = _found(run)
+    if result is None or result.solution is None:
+        return None
+    return result.solution.slacks[0], result.outcome == "optimal"
+
+
+def _from_closest(asker: _Asker, soft: NDArray[np.intp]) -> tuple[Solution | None, float]:
+    """What the closest plan says about loosening some ends alone: that plan itself where it misses no others, and a
+    bound, for the misses of a plan that misses only these add up to no less than the least sum of misses."""
+    if asker.closest is None or asker.closest.result.solution is None:
+        return None, -math.inf
+    cells = int(np.any(soft >= 0, axis=2).sum())
+    bound = max(0.0, asker.closest.bound) / max(1, cells)
+    solution = asker.closest.result.solution
+    missed = missed_ends(asker.job, solution)
+    if any(soft[scenario, zone, end] < 0 for scenario, zone, end, _ in missed):
+        return None, bound
+    most = max((miss for *_, miss in missed), default=0.0)
+    return dataclasses.replace(solution, objective=most, slacks=(most,)), bound

@@ -25,6 +25,11 @@ _MARGINS = {
 
 def loosened_words(wish: Loosened, currency: str = "") -> str:
     """What to change, alone, so that a plan becomes possible: the wish with its new and old value."""
+    words = _change(wish, currency)
+    return words if wish.proven else f"{words} (perhaps less would do: time ran out before that was known)"
+
+
+def _change(wish: Loosened, currency: str) -> str:
     limits: dict[str, Callable[[float], str]] = {
         "budget": lambda v: f"a budget of {money(v, currency)}",
         "power_w": lambda v: f"a power limit of {number(v)} W",
@@ -41,11 +46,15 @@ def loosened_words(wish: Loosened, currency: str = "") -> str:
         "ageing": "no margin for ageing",
         "meter": "a PAR meter at hand, so that levels can be set again after measuring",
         "mirrored": "lights need not hang mirrored",
-        "overhang_cm": f"no limit on how far lights stand out over the rim (now {wish.before} cm)",
+        "overhang_cm": f"no limit on how far lights stand out over the rim (now {_plain(wish.before)} cm)",
     }
     if wish.wish in rules:
         return rules[wish.wish]
     return _of_scene_or_zone(wish)
+
+
+def _plain(value: float | str) -> str:
+    return value if isinstance(value, str) else number(value)
 
 
 def _bare(value: float, wish: str, currency: str) -> str:
