@@ -24,7 +24,7 @@ from lightplan.choose.job import Job
 from lightplan.choose.model import add_bands
 from lightplan.choose.program import give_way
 from lightplan.choose.relaxation import Relaxation
-from lightplan.choose.scope import Built, Goal, Scope
+from lightplan.choose.scope import SHARE, Built, Goal, Scope
 from lightplan.choose.search import Search, StopError, pool_par, start_master, worthwhile
 from lightplan.choose.solver import SolverName, Watch
 
@@ -34,8 +34,13 @@ TRUST = 1e-7
 REACHES = 1e-5
 #: a first guess at the dearest plan worth looking for, as a multiple of the relaxation's bound, and its growth
 FIRST_GUESS, GROWTH = 1.5, 1.6
-#: the share of the time that the first plan may take
-FIRST_SHARE = 0.25
+#: the share of the time that the first plan may take, and how near its best it has to be
+FIRST_SHARE, FIRST_GAP = 0.25, 0.05
+#: planes that know the dimmable share need every light's mean PAR: they learn of it after so many sets fail by it
+SHARE_AFTER = 5
+#: a set that was begun is searched on until its bound exceeds the next one's by this share: a plan that is found
+#: early is worth more than the strict order, but not at any price
+PATIENCE, LEAST_PATIENCE = 0.25, 0.05
 
 
 def search(
@@ -115,12 +120,15 @@ class SetSearch:
     bound: float = -math.inf
     rows: set[tuple[int, int, int]] = field(default_factory=set)
     scenarios: set[int] = field(default_factory=lambda: {0})
-    failed: set[int] = field(default_factory=lambda: {0})
+    failed: set[int] = field(default_factory=lambda: {0, SHARE})
 
     def run(self) -> Result | None:
         """Search until the bound meets the best solution, nothing can be found, time is up or somebody says stop."""
         self._settled = math.inf
         self._searched: set[tuple[int, ...]] = set()
+        self._paused: dict[tuple[int, ...], Search] = {}
+        self._news = False
+        self._blamed: dict[int, int] = {}
         self.rows |= first_rows(self.job, self.job.sample.coarse)
         try:
             self._check_time()
@@ -198,7 +206,9 @@ class SetSearch:
         limited = Watch(self.watch.deadline, self.watch.stop)
         if math.isfinite(self.watch.deadline):
             limited.deadline = time.monotonic() + FIRST_SHARE * self.watch.remaining
-        result = self._restricted(np.zeros_like(most), most, limited).run()
+        first = self._restricted(np.zeros_like(most), most, limited)
+        first.gap = max(self.gap, FIRST_GAP)
+        result = first.run()
         if result.outcome == "interrupted":
             raise StopError("interrupted")
 
@@ -266,15 +276,23 @@ class SetSearch:
             open_ = alive & (lower < min(room, self._cutoff))
             if not open_.any():
                 return
-            at = int(np.argmin(np.where(open_, lower, math.inf)))
+            queue = np.where(open_, lower, math.inf)
+            at = int(np.argmin(queue))
             self._raise_bound(float(lower[at]))
             if not tried[at]:
                 tried[at] = True
                 self._plane_at(sets, at, fixed, lower, alive)
-            else:
+                continue
+            queue[at] = math.inf
+            patience = max(float(queue.min()), float(lower[at]))
+            reached = self._search_set(sets[at], patience + max(PATIENCE * abs(patience), LEAST_PATIENCE))
+            if reached is None:
                 alive[at] = False
-                if self._search_set(sets[at]):
-                    tried[:] = False
+            else:
+                lower[at] = reached
+            if self._news:
+                self._news = False
+                tried[:] = False
 
     def _plane_at(
         self, sets: Counts, at: int, fixed: NDArray[np.float64], lower: NDArray[np.float64], alive: NDArray[np.bool_]
@@ -305,28 +323,37 @@ class SetSearch:
         more = planes.add_violated(answer.values)
         self.rows |= more
 
-    def _search_set(self, chosen: NDArray[np.int64]) -> bool:
-        """Search one set of fixtures to its end. True where the planes have learned of a scenario by it."""
-        quiet = Watch(self.watch.deadline, self.watch.stop)
-        ceiling = self._cutoff
-        self._searched.add(tuple(chosen.tolist()))
-        inner = self._restricted(chosen, chosen, quiet)
+    def _search_set(self, chosen: NDArray[np.int64], patience: float) -> float | None:
+        """Search one set of fixtures until its bound exceeds the patience; that bound, or None where it is settled."""
+        key = tuple(chosen.tolist())
+        inner = self._paused.pop(key, None)
+        if inner is None:
+            inner = self._restricted(chosen, chosen, Watch(self.watch.deadline, self.watch.stop))
+        ceiling = inner.ceiling = self._cutoff
+        inner.patience = patience
         result = inner.run()
+        if inner.paused:
+            self._paused[key] = inner
+            return result.bound
         if result.outcome in ("time limit", "interrupted"):
             raise StopError(result.outcome)
+        self._searched.add(key)
         self._settled = min(self._settled, result.bound, ceiling)
-        if result.solution is not None or not inner.only_relaxed:
-            return False
-        return self._learn(chosen)
+        if result.solution is None and inner.only_relaxed:
+            self._learn(chosen)
+        return None
 
-    def _learn(self, chosen: NDArray[np.int64]) -> bool:
+    def _learn(self, chosen: NDArray[np.int64]) -> None:
         """Find a scenario that the planes do not know and that these fixtures cannot meet; tell the planes of it."""
         for number in sorted(self.failed - self.scenarios):
             if self._cannot_meet(number, chosen):
+                self._blamed[number] = self._blamed.get(number, 0) + 1
+                if number == SHARE and self._blamed[number] < SHARE_AFTER:
+                    continue
                 self.scenarios.add(number)
                 self._planes = self._make_planes()
-                return True
-        return False
+                self._news = True
+                return
 
     def _cannot_meet(self, scenario: int, chosen: NDArray[np.int64]) -> bool:
         search = self._restricted(chosen, chosen, Watch(self.watch.deadline, self.watch.stop))

@@ -22,6 +22,7 @@ from lightplan.choose.scope import (
     HIGH,
     LOW,
     MOL_PER_HOUR,
+    SHARE,
     Built,
     Goal,
     Scope,
@@ -253,17 +254,14 @@ def _dimmable_rows(built: Built) -> None:
     """In each zone, of the mean nominal settled PAR at mid-depth, the asked part comes from dimmable lights."""
     job = built.job
     share = job.tank.control.dimmable_share
-    if not share:
+    known = built.scope.scenarios
+    if not share or (known is not None and SHARE not in known):
         return
     candidates = job.candidates
     lit = built.choices[built.level[0, built.choices] >= 0]
     hangings = candidates.choice_hanging[lit]
     part = np.array([f.dimmable for f in job.fixtures])[candidates.spot_fixture[candidates.choice_spot[lit]]] - share
-    middle = job.reach.middle_columns(hangings)
-    for zone in range(len(job.tank.zones)):
-        inside = job.sample.middle_zone == zone
-        # a rock may fill a zone at mid-depth; then its edges stand for it
-        own = middle[inside] if inside.any() else job.reach.columns(hangings)[job.sample.zone == zone]
-        mean = own.mean(axis=0) * candidates.choice_pass[lit]
+    means = job.reach.middle_means(hangings) * candidates.choice_pass[lit]
+    for mean in means:
         columns, values = built.level[0, lit], part * mean / max(1e-9, float(mean.max(initial=0.0)))
         built.program.row(columns, values, low=0.0, elastic=True)

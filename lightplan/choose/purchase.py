@@ -20,7 +20,12 @@ def room_rows(built: Built, cuts: Sequence[frozenset[int]]) -> None:
         if len(columns) > 1:
             program.row(columns, [1.0] * len(columns), high=1.0, elastic=True)
     for k, twin in enumerate(candidates.twin):
-        if twin > k and use[k] >= 0:
+        if twin < 0 or use[k] < 0:
+            continue
+        if use[twin] < 0:
+            # its mirror image is not in play, so neither can it be
+            program.row([int(use[k])], [1.0], high=0.0)
+        elif twin > k:
             program.row([int(use[k]), int(use[twin])], [1.0, -1.0], 0.0, 0.0)
     for cut in cuts:
         columns = [int(use[k]) for k in built.scope.spots if int(k) not in cut]

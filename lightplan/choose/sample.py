@@ -99,20 +99,20 @@ class Reach:
 
     def __init__(self, tank: Tank, candidates: Candidates, emitters: Sequence[Emitter], sample: Sample) -> None:
         self._tank = tank
-        self._points = sample.points
-        self._middle = sample.middle
+        self._sample = sample
         self._sources = tuple(source_of(candidates, emitters, k) for k in range(len(candidates.hanging_spot)))
         self._rows = np.full((0, len(self._sources)), np.nan)
         self._row_of = np.full(len(sample.points), -1, dtype=np.intp)
         self._columns: dict[int, NDArray[np.float64]] = {}
-        self._middle_columns: dict[int, NDArray[np.float64]] = {}
+        self._means = np.zeros((len(tank.zones), len(self._sources)))
+        self._has_mean = np.zeros(len(self._sources), dtype=bool)
 
     def rows(self, points: NDArray[np.intp]) -> NDArray[np.float64]:
         """PAR of all hangings at the judged points with these indices: (points, hangings)."""
         new = np.unique(points[self._row_of[points] < 0])
         if len(new):
             self._row_of[new] = len(self._rows) + np.arange(len(new))
-            fresh = influence(self._tank, self._sources, self._points[new])
+            fresh = influence(self._tank, self._sources, self._sample.points[new])
             self._rows = np.vstack([self._rows, fresh])
         return self._rows[self._row_of[points]]
 
@@ -123,22 +123,29 @@ class Reach:
 
     def columns(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
         """PAR at all judged points of these hangings: (points, hangings)."""
-        return self._column_block(hangings, self._columns, self._points)
-
-    def middle_columns(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
-        """PAR at all mid-depth points of these hangings: (mid-depth points, hangings)."""
-        return self._column_block(hangings, self._middle_columns, self._middle)
-
-    def _column_block(
-        self, hangings: NDArray[np.intp], store: dict[int, NDArray[np.float64]], points: NDArray[np.float64]
-    ) -> NDArray[np.float64]:
-        new = [int(h) for h in dict.fromkeys(hangings.tolist()) if h not in store]
+        new = [int(h) for h in dict.fromkeys(hangings.tolist()) if h not in self._columns]
         if new:
-            block = influence(self._tank, [self._sources[h] for h in new], points)
-            store.update(zip(new, block.T, strict=True))
+            block = influence(self._tank, [self._sources[h] for h in new], self._sample.points)
+            self._columns.update(zip(new, block.T, strict=True))
         if len(hangings) == 0:
-            return np.zeros((len(points), 0))
-        return np.column_stack([store[int(h)] for h in hangings])
+            return np.zeros((len(self._sample.points), 0))
+        return np.column_stack([self._columns[int(h)] for h in hangings])
+
+    def middle_means(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
+        """Mean PAR over each zone's mid-depth grid of these hangings: (zones, hangings).
+
+        A rock may fill a zone at mid-depth; then the grids of its top and bottom stand for it.
+        """
+        new = np.unique(hangings[~self._has_mean[hangings]])
+        if len(new):
+            sources = [self._sources[int(h)] for h in new]
+            middle = influence(self._tank, sources, self._sample.middle)
+            for zone in range(len(self._means)):
+                inside = self._sample.middle_zone == zone
+                own = middle[inside] if inside.any() else self.columns(new)[self._sample.zone == zone]
+                self._means[zone, new] = own.mean(axis=0)
+            self._has_mean[new] = True
+        return self._means[:, hangings]
 
 
 def source_of(candidates: Candidates, emitters: Sequence[Emitter], hanging: int) -> Source:

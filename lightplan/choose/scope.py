@@ -16,6 +16,8 @@ from lightplan.inputs.catalog import Fixture
 LOW, HIGH, DLI_LOW, DLI_HIGH = range(4)
 #: mol m-2 d-1 for 1 µmol m-2 s-1 over one hour
 MOL_PER_HOUR = 0.0036
+#: stands among the scenarios for the dimmable share, which a relaxation may leave out like any of them
+SHARE = -1
 #: a light that is lit gives at least this share of its output, however low it can be dimmed: at less it is off
 LEAST_LIT = 0.001
 
@@ -25,10 +27,11 @@ class Scope:
     """The part of a job that a programme is about.
 
     `spots` are the bought spots in play; placed lights are always in. `exact` (all spots) says where heights and shades
-    are whole decisions; elsewhere a light may be spread over them, which is a relaxation.
-    `keep` are choices allowed at all (None: every one), `hung` are spots that must be used, `stock` (shades,) is how
-    many of each shade may be in use (None: as many as are bought). `scenarios` are those that the programme knows of
-    (None: all); leaving some out is a relaxation. `counts` are the least and the most of each fixture (None: any).
+    are whole decisions; elsewhere a light may be spread over them, which is a relaxation. `keep` are choices allowed at
+    all (None: every one), `hung`: all spots must be used, `stock` (shades,) is how many of each shade may be in use
+    (None: as many as are bought). `scenarios` are those that the programme knows of (None: all), with SHARE among them
+    for the dimmable share; leaving some out is a relaxation. `counts` are the least and the most of each fixture (None:
+    any).
     """
 
     spots: NDArray[np.intp]

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from lightplan.choose.exact import Result, Solution, first_rows, solve_scope, violated
 from lightplan.choose.job import Job
 from lightplan.choose.model import add_bands, build, highest_levels
-from lightplan.choose.scope import Built, Goal, Scope, column_values
+from lightplan.choose.scope import SHARE, Built, Goal, Scope, column_values
 from lightplan.choose.solver import Answer, Outcome, SolverName, Watch, solve
 from lightplan.inputs.tank import Limits
 
@@ -44,7 +44,8 @@ class Search:
     """One search for the best solution of a job under a goal.
 
     `spots` and `counts` (least and most of each fixture) narrow it; `ceiling` is an objective at or above which nothing
-    is of interest. `rows` and `scenarios` are what masters have learned; several searches may share them.
+    is of interest; above `patience` a bound makes it pause, to be run on later from where it was, for other places
+    promise more. `rows` and `scenarios` are what masters have learned; several searches may share them.
     """
 
     job: Job
@@ -58,16 +59,19 @@ class Search:
     spots: NDArray[np.intp] | None = None
     counts: tuple[NDArray[np.intp], NDArray[np.intp]] | None = None
     ceiling: float = math.inf
+    patience: float = math.inf
+    paused: bool = False
     rows: set[tuple[int, int, int]] = field(default_factory=set)
-    scenarios: set[int] = field(default_factory=lambda: {0})
+    scenarios: set[int] = field(default_factory=lambda: {0, SHARE})
     only_relaxed: bool = True
 
     def run(self) -> Result:
         """Search until the bound meets the best solution, nothing can be found, time is up or somebody says stop.
 
-        The outcome is "infeasible" where nothing below the ceiling exists.
+        The outcome is "infeasible" where nothing below the ceiling exists. It means nothing where `paused` is set.
         """
         self._prepare()
+        self.paused = False
         try:
             outcome = self._loop()
         except StopError as stopped:
@@ -77,6 +81,9 @@ class Search:
         return Result(outcome, self.best, min(self.bound, self._objective))
 
     def _prepare(self) -> None:
+        """What a first run begins with; a paused search goes on with what it has."""
+        if self.paused:
+            return
         self._exact = np.zeros(len(self.job.candidates.spots), dtype=bool)
         self._cuts: list[frozenset[int]] = []
         self._settled_bound = math.inf
@@ -98,6 +105,9 @@ class Search:
             answer, built = self._master()
             self._raise_bound(answer.bound)
             if answer.outcome == "infeasible" or self.bound >= self._cutoff:
+                return "optimal"
+            if self.bound > self.patience:
+                self.paused = True
                 return "optimal"
             if answer.values is None:
                 return answer.outcome
@@ -131,7 +141,7 @@ class Search:
         if answer.values is None or answer.objective >= self._cutoff:
             return answer, built
         self._raise_bound(answer.objective)
-        if self.bound >= self._cutoff:
+        if self.bound >= self._cutoff or self.bound > self.patience:
             return answer, built
         return self._solve(built, relaxed=False), built
 
