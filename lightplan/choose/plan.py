@@ -24,7 +24,8 @@ from lightplan.choose.solver import SolverName, Watch
 from lightplan.choose.verify import TOLERANCE, ZoneLight, zone_light
 from lightplan.choose.what_if import what_if
 from lightplan.inputs.catalog import Catalog
-from lightplan.inputs.tank import Tank
+from lightplan.inputs.errors import refuse_errors
+from lightplan.inputs.tank import Tank, tank_problems
 
 Status = Literal["optimal", "time limit", "interrupted", "closest", "none"]
 GAP = 0.01
@@ -115,6 +116,7 @@ def plan(
     watch = watch or Watch()
     started = time.monotonic()
     watch.deadline = min(watch.deadline, started + time_limit)
+    refuse_errors(tank_problems(tank, catalog, tank.box.name))
     run = _Run(make_job(tank, catalog), gap, solver, watch, started)
     try:
         return run.plan()

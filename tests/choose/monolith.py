@@ -21,8 +21,8 @@ import highspy
 import numpy as np
 import pulp
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
+from scipy.optimize import Bounds, LinearConstraint, milp  # type: ignore[import-untyped]
+from scipy.sparse import csr_array  # type: ignore[import-untyped]
 
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.tank import Tank
@@ -75,15 +75,16 @@ class Reached:
 
 
 class Writer:
-    """Writes the programme of one tank and catalog."""
+    """Writes the programme of one tank and catalog; `missing`: bands may be missed, and the sum of misses is least."""
 
-    def __init__(self, tank: Tank, catalog: Catalog) -> None:
-        self.tank, self.catalog = tank, catalog
+    def __init__(self, tank: Tank, catalog: Catalog, *, missing: bool = False) -> None:
+        self.tank, self.catalog, self.missing = tank, catalog, missing
         self.oracle = Oracle(tank, catalog)
         self.out = Monolith()
         self.use: dict[int, int] = {}
         self.hung: dict[tuple[int, int], list[tuple[Lit, int, int]]] = {}
         self.chosen: list[dict[Lit, int]] = []
+        self.miss: list[int] = []
 
     def write(self) -> Monolith:
         self._spots()
@@ -99,6 +100,9 @@ class Writer:
         self._dimmable()
         self._room()
         self._purchase()
+        if self.missing:
+            self.out.cost = [1.0 if column in self.miss else 0.0 for column in range(len(self.out.cost))]
+            self.out.constant = 0.0
         return self.out
 
     def _spots(self) -> None:
@@ -146,10 +150,12 @@ class Writer:
         for wish in setting.wishes:
             output = np.array([wish.output[f.fixture] for f in fixtures])
             for part, (low, high), dli in zip(self.oracle.edge, wish.bands, wish.dli, strict=True):
+                miss = [self.out.add(0, math.inf)] if self.missing else []
+                self.miss += miss
                 for point in par[part] * output:
-                    self.out.row(levels, point / high, high=1.0)
+                    self.out.row([*levels, *miss], [*(point / high), *(-1.0 for _ in miss)], high=1.0)
                     if low > 0:
-                        self.out.row(levels, point / low, low=1.0)
+                        self.out.row([*levels, *miss], [*(point / low), *(1.0 for _ in miss)], low=1.0)
                     if dli is not None:
                         self.out.row(levels, point * moles, dli[0], dli[1])
 
@@ -202,8 +208,8 @@ class Writer:
             models = []
             for name, count in counts.items():
                 models.append(self.out.add(0, 1, whole=True))
-                spots = sum(self.oracle.bodies[k].fixture.fixture == name for k in self.use)
-                self.out.row([count, models[-1]], [1.0, -float(spots)], high=0.0)
+                most = sum(self.oracle.bodies[k].fixture.fixture == name for k in self.use)
+                self.out.row([count, models[-1]], [1.0, -float(most)], high=0.0)
             self.out.row(models, [1.0] * len(models), high=limits.models)
 
     def _extras(self, counts: dict[str, int]) -> Iterable[tuple[int, float]]:
@@ -286,9 +292,9 @@ class Writer:
                 self.out.row([chosen[one], chosen[other]], [1.0, 1.0], high=1.0)
 
 
-def monolith(tank: Tank, catalog: Catalog) -> Monolith:
-    """The whole programme of a tank and a catalog."""
-    return Writer(tank, catalog).write()
+def monolith(tank: Tank, catalog: Catalog, *, missing: bool = False) -> Monolith:
+    """The whole programme of a tank and a catalog: least cost, or least sum of misses where bands may be missed."""
+    return Writer(tank, catalog, missing=missing).write()
 
 
 # --- solving it -------------------------------------------------------------------------------------------------------

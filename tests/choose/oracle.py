@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog
+from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from lightplan.inputs.catalog import Catalog, Extra, Fixture
 from lightplan.inputs.tank import Scene, Tank, Zone
@@ -678,9 +678,7 @@ class _Rows:
     bound: Array
 
 
-def _solved(
-    cost: Array, matrix: Array, bound: Array, bounds: Sequence[tuple[float, float | None]]
-) -> float | None:
+def _solved(cost: Array, matrix: Array, bound: Array, bounds: Sequence[tuple[float, float | None]]) -> float | None:
     """The least of cost . x where matrix x <= bound; None where there is none."""
     result = linprog(cost, A_ub=matrix, b_ub=bound, bounds=bounds)
     if result.status not in (0, 2):

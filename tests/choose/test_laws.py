@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from lightplan.choose.plan import plan
 from tests.choose.oracle import ownership_of
-from tests.choose.strategies import Case, cases, cases_with_a_plan, random_zone
+from tests.choose.strategies import Case, cases, cases_with_a_plan, has_plan, random_zone
 
 few = settings(
     max_examples=10,
@@ -55,7 +55,9 @@ def altered(case: Case, table: str, **values: Any) -> Case:
 @few
 @given(cases_with_a_plan(), chances)
 def test_one_more_zone_never_costs_less(case: Case, chance: random.Random) -> None:
-    zone = random_zone(chance, "new", case.tank_data["tank"]) | {"par": [chance.randint(0, 40), chance.randint(50, 400)]}
+    zone = random_zone(chance, "new", case.tank_data["tank"]) | {
+        "par": [chance.randint(0, 40), chance.randint(50, 400)]
+    }
     assert no_less(cost(case.with_tank(zone=[*case.tank_data["zone"], zone])), cost(case))
 
 
@@ -91,11 +93,17 @@ def test_one_more_rule_never_costs_less(case: Case, rule: str) -> None:
 
 
 @few
-@given(cases_with_a_plan(), st.sampled_from(["budget", "power_w", "load_kg", "fixtures", "models"]), st.sampled_from([0.5, 0.95]))
+@given(
+    cases_with_a_plan(),
+    st.sampled_from(["budget", "power_w", "load_kg", "fixtures", "models"]),
+    st.sampled_from([0.5, 0.95]),
+)
 def test_a_tighter_limit_never_costs_less(case: Case, name: str, share: float) -> None:
     limits = {"budget": 200, "power_w": 60, "load_kg": 4, "fixtures": 2, "models": 2}
     tight = int(limits[name] * share) if name in ("fixtures", "models") else limits[name] * share
-    assert no_less(cost(altered(case, "limits", **{name: tight})), cost(altered(case, "limits", **{name: limits[name]})))
+    assert no_less(
+        cost(altered(case, "limits", **{name: tight})), cost(altered(case, "limits", **{name: limits[name]}))
+    )
 
 
 @few
@@ -152,6 +160,33 @@ def test_a_cheaper_price_never_costs_more(case: Case, what: str) -> None:
     for row in rows[:1]:
         row[key] = 0.6 * row.get(key, 0.0)
     assert no_less(cost(case), cost(Case(tank, catalog)))
+
+
+# --- what would help --------------------------------------------------------------------------------------------------
+
+
+def loosened(case: Case, wish: str, after: float) -> Case | None:
+    """The case with one wish as it would have to be; None for a wish that is not a limit or an end of a zone's band."""
+    if wish in case.tank_data.get("limits", {}):
+        return altered(case, "limits", **{wish: after})
+    zones = copy.deepcopy(case.tank_data["zone"])
+    for zone in zones:
+        for number, end in enumerate(("lower end", "upper end")):
+            if wish == f"zone {zone['name']}: {end}":
+                zone["par"][number] = after
+                return case.with_tank(zone=zones)
+    return None
+
+
+@few
+@given(cases().filter(lambda case: not has_plan(case, buying=False)))
+def test_what_is_said_to_help_does_help(case: Case) -> None:
+    answer = plan(case.tank, case.catalog, gap=0.0, time_limit=math.inf)
+    assert not answer.meets_all
+    for help_ in answer.relax:
+        other = loosened(case, help_.wish, help_.after) if isinstance(help_.after, float | int) else None
+        if other is not None:
+            assert math.isfinite(cost(other)), help_
 
 
 # --- what changes nothing ---------------------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""The solve seam against optima that others have published: it must find them, prove them, and say when there is none."""
+"""The solve seam against published optima: it must find them, prove them, and say when there is none."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from lightplan.choose.solver import Answer, Program, solve
+from lightplan.choose.program import Program
+from lightplan.choose.solver import Answer, solve
 
-# Fourer, Gay, Kernighan, AMPL: A Modeling Language for Mathematical Programming, 2nd edition, chapter 2, the diet problem
-# (diet2): price in dollars a package; per cent of a day's need of vitamins A, C, B1 and B2, milligrams of sodium, and
-# calories in a package. Between 2 and 10 packages of each food, for a week.
+# Fourer, Gay, Kernighan, AMPL: A Modeling Language for Mathematical Programming, 2nd edition, chapter 2, the diet
+# problem (diet2): price in dollars a package; per cent of a day's need of vitamins A, C, B1 and B2, milligrams of
+# sodium, and calories in a package. Between 2 and 10 packages of each food, for a week.
 FOODS = {
     "beef": (3.19, 60, 20, 10, 15, 938, 295),
     "chicken": (2.59, 8, 0, 20, 20, 2180, 770),
@@ -27,8 +28,9 @@ FOODS = {
 VITAMINS = (700, 20000)
 CALORIES = (16000, 24000)
 
-# Hillier, Lieberman, Introduction to Operations Research, binary integer programming, Table 12.4 (Southwestern Airways):
-# cost of each of 12 sequences of flights in thousands of dollars, and which sequences cover each of the 11 flights.
+# Hillier, Lieberman, Introduction to Operations Research, binary integer programming, Table 12.4 (Southwestern
+# Airways): cost of each of 12 sequences of flights in thousands of dollars, and which sequences cover each of the 11
+# flights.
 SEQUENCE_COSTS = (2, 3, 4, 6, 7, 5, 7, 8, 9, 9, 8, 9)
 FLIGHTS = (
     (1, 4, 7, 10),

@@ -1,0 +1,142 @@
+"""What a plan's reader is told besides the plan, one plain sentence each."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from lightplan.choose.job import make_job
+from lightplan.choose.lights import HungLight, Place
+from lightplan.choose.remarks import largest_current, plan_remarks
+from tests.choose.small import Data, dimmable, fixture, make_catalog, make_tank
+
+CHART = {"par_centre": 100, "at_height_cm": 20, "at_depth_cm": 0, "spread_length_cm": 40, "spread_width_cm": 40}
+
+
+def hung(name: str = "Bar", **levels: float) -> HungLight:
+    levels = levels or {"settled": 1.0}
+    return HungLight(name, 20, 10, False, False, {scene: Place(10, None, level) for scene, level in levels.items()})
+
+
+def remarks(*fixtures: Data, lights: tuple[HungLight, ...] = (), **tables: Any) -> list[str]:
+    return plan_remarks(make_job(make_tank(**tables), make_catalog(*fixtures)), lights)
+
+
+def only(found: list[str], *words: str) -> str:
+    """The one remark that has these words in it."""
+    having = [text for text in found if all(word in text for word in words)]
+    assert len(having) == 1, found
+    assert having[0].endswith(".")
+    return having[0]
+
+
+def test_plain_plan_needs_no_remark() -> None:
+    assert remarks(lights=(hung(),)) == []
+
+
+# --- inputs -----------------------------------------------------------------------------------------------------------
+
+
+def test_price_of_power_that_was_taken_for_granted_is_told() -> None:
+    only(remarks(tariff=[]), "No tariff", "0.30 per kWh")
+
+
+def test_blue_share_that_is_not_applied_is_told() -> None:
+    only(remarks(scene=[{"name": "blue hour", "blue_share_pct": [50, 90]}]), "blue share", "not yet applied")
+
+
+def test_tank_without_zones_is_told() -> None:
+    only(remarks(zone=[]), "no zones")
+
+
+# --- light data -------------------------------------------------------------------------------------------------------
+
+
+def test_guess_at_the_light_of_a_fixture_in_use_is_told() -> None:
+    guessed = fixture(ppf_umol_s=None, beam_angle_deg=None)
+    only(remarks(guessed, lights=(hung(),)), "Bar", "assumed")
+    assert remarks(guessed) == []
+    assert remarks(guessed, fixture("Other"), lights=(hung("Other"),)) == []
+
+
+def test_light_better_than_the_best_on_the_market_is_told() -> None:
+    only(remarks(fixture(ppf_umol_s=40), lights=(hung(),)), "Bar", "4.00 µmol/J", "better than the best")
+
+
+def test_chart_and_figures_that_contradict_each_other_are_told() -> None:
+    only(remarks(fixture(**CHART), lights=(hung(),)), "Bar", "chart", "claim error")
+    within = remarks(fixture(**CHART, claim_error_pct=99), lights=(hung(),))
+    assert not any("claim error" in text for text in within)
+
+
+# --- fixtures left out ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("columns", "tables", "reason"),
+    [
+        ({"min_height_cm": 11}, {}, "as high as they must hang"),
+        ({"length_cm": 60}, {"hanging": {"overhang_cm": 2}}, "overhang"),
+        ({"weight_kg": 9}, {"hanging": {"spot_load_kg": 2}}, "carry their weight"),
+        ({"length_cm": 60}, {"spot": [{"x_cm": 10, "y_cm": 10}], "hanging": {"mirrored": True}}, "mirrored"),
+        (
+            {"length_cm": 39},
+            {"placed": [{"fixture": "Small", "x_cm": x, "y_cm": 10, "height_cm": 9} for x in (10, 30)]},
+            "beside what hangs already",
+        ),
+    ],
+)
+def test_fixture_that_cannot_hang_is_told_with_the_reason(columns: Data, tables: Data, reason: str) -> None:
+    small = fixture("Small", length_cm=4, width_cm=4)
+    text = only(remarks(fixture(**columns), small, **tables), "Left out", reason, "Bar")
+    assert ("Small" in text) is (reason == "mirrored")
+
+
+def test_fixtures_left_out_for_one_reason_share_a_sentence() -> None:
+    found = remarks(fixture(min_height_cm=11), fixture("Other", min_height_cm=12), fixture("Fine"))
+    only(found, "Bar, Other")
+
+
+def test_fixtures_that_nobody_may_buy_are_not_missed() -> None:
+    assert remarks(fixture(max_count=0, min_height_cm=99)) == []
+    clock = fixture("Clock", timing="built-in")
+    assert remarks(fixture(length_cm=999), clock, control={"built_in_timing": True}, hanging={"overhang_cm": 9}) == []
+
+
+# --- placed lights and circuit ----------------------------------------------------------------------------------------
+
+
+def test_placed_lights_that_overlap_are_told() -> None:
+    placed = [{"fixture": "Bar", "x_cm": x, "y_cm": 10, "height_cm": 9} for x in (10, 19.5, 30)]
+    only(remarks(placed=placed), "overlap", "Bar at x 10 cm", "Bar at x 19.5 cm")
+
+
+def test_placed_lights_that_touch_are_fine() -> None:
+    placed = [{"fixture": "Bar", "x_cm": x, "y_cm": 10, "height_cm": 9} for x in (10, 20)]
+    assert remarks(placed=placed) == []
+
+
+def circuit(**keys: float) -> dict[str, Any]:
+    return {"circuit": {"volts": 230, "breaker_a": 10} | keys}
+
+
+def test_current_is_that_of_the_brightest_scene_with_the_power_factor() -> None:
+    kinds = [fixture(power_w=100, power_factor=0.8), dimmable(power_w=300)]
+    job = make_job(make_tank(**circuit()), make_catalog(*kinds))
+    lights = (hung("Bar", settled=1.0, noon=1.0), hung("Dimmer", settled=0.2, noon=0.6))
+    assert largest_current(job, lights) == pytest.approx((100 / 0.8 + 0.6 * 300 / 0.9) / 230)
+
+
+def test_circuit_above_four_fifths_of_its_breaker_is_told() -> None:
+    light = fixture(power_w=500, power_factor=1)
+    # 80 % of 10 A at 230 V is 1840 W, 1340 W without the light
+    assert remarks(light, lights=(hung(),), **circuit(other_w=1339)) == []
+    text = only(remarks(light, lights=(hung(),), **circuit(other_w=1570)), "circuit", "80 %")
+    assert "9.0 A" in text
+    assert "90 %" in text
+
+
+def test_no_circuit_no_current() -> None:
+    job = make_job(make_tank(), make_catalog())
+    assert largest_current(job, (hung(),)) == 0
