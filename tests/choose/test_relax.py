@@ -168,7 +168,7 @@ def test_least_loosening_of_daily_light_owes_nothing_to_the_closest_plan() -> No
     par = {"Ash": 300.0, "Birch": 540.0, "Cedar": 330.0}
     before, after = wishes(job_of(par, *[fixture(name) for name in par], **tables))["zone ledge: lower DLI"]
     assert before == pytest.approx(15 * DAILY)
-    # 540 + 330 + 330, or 300 x 4 if there were the room: just the 1200 that the band allows
+    # 540 + 330 + 330: just the 1200 that the band allows
     assert after == pytest.approx(math.floor(120 * DAILY) / 10, abs=0.02 * 3 * DAILY + 0.11)
 
 
