@@ -289,7 +289,8 @@ def _least_slack(asker: _Asker, soft: NDArray[np.intp], watch: Watch) -> tuple[f
 def _from_closest(asker: _Asker, soft: NDArray[np.intp]) -> tuple[Solution | None, float]:
     """What the closest plan says about loosening some ends alone: that plan itself where it misses no others, and a
     bound, for the misses of a plan that misses only these add up to no less than the least sum of misses."""
-    if asker.closest is None or asker.closest.result.solution is None:
+    if asker.closest is None or asker.closest.result.solution is None or np.any(soft[:, :, [DLI_LOW, DLI_HIGH]] >= 0):
+        # the closest plan misses PAR alone: of a plan that may miss the DLI it says nothing
         return None, -math.inf
     cells = int(np.any(soft >= 0, axis=2).sum())
     bound = max(0.0, asker.closest.bound) / max(1, cells)

@@ -126,9 +126,7 @@ def test_tank_without_zones_has_nothing_to_judge() -> None:
 def test_rows_and_columns_of_light_are_the_same_numbers() -> None:
     job = job_of(hanging={"heights_cm": [10, 20]}, brace=[{"x_cm": [18, 22], "y_cm": [0, 20]}])
     every, hangings = np.arange(len(job.sample.points)), np.arange(len(job.candidates.hanging_spot))
-    whole = influence(
-        job.tank, [source_of(job.candidates, job.emitters, int(h)) for h in hangings], job.sample.points
-    )
+    whole = influence(job.tank, [source_of(job.candidates, job.emitters, int(h)) for h in hangings], job.sample.points)
     assert job.reach.rows(every) == pytest.approx(whole, rel=1e-9)
     assert job.reach.columns(hangings) == pytest.approx(whole, rel=1e-9)
     assert job.reach.columns(hangings[[4, 1]]) == pytest.approx(whole[:, [4, 1]], rel=1e-9)

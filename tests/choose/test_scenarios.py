@@ -105,9 +105,7 @@ def test_light_that_nothing_is_known_of_may_be_off_by_two_fifths() -> None:
 
 
 def test_ageing_adds_settled_alone_and_without_wrong_claims() -> None:
-    found = scenarios(
-        fixture(l70_hours=20000), margin={"claims": True, "ageing": True}, scene=[{"name": "dusk"}]
-    )
+    found = scenarios(fixture(l70_hours=20000), margin={"claims": True, "ageing": True}, scene=[{"name": "dusk"}])
     aged = [s for s in found.items if s.margin == "aged"]
     assert [s.name for s in aged] == ["settled, aged"]
     assert aged[0].output == pytest.approx([0.7 ** (5 * 365 * 8 / 20000)])
@@ -154,9 +152,7 @@ def test_who_measures_sets_the_lights_anew_in_every_margin() -> None:
 
 
 def test_who_cannot_measure_sets_them_once_a_scene() -> None:
-    found = scenarios(
-        margin={"claims": True, "ageing": True}, scene=[{"name": "dusk"}], meter={"available": False}
-    )
+    found = scenarios(margin={"claims": True, "ageing": True}, scene=[{"name": "dusk"}], meter={"available": False})
     assert {s.name: s.setting for s in found.items} == {
         "settled": 0,
         "settled, claims low": 0,
@@ -179,9 +175,7 @@ def test_daily_look_keeps_what_hangs_in_settled_under_the_same_margin() -> None:
 
 
 def test_daily_look_without_a_meter_keeps_what_hangs_in_the_one_settled() -> None:
-    found = scenarios(
-        margin={"claims": True}, scene=[{"name": "dusk", "rehang": False}], meter={"available": False}
-    )
+    found = scenarios(margin={"claims": True}, scene=[{"name": "dusk", "rehang": False}], meter={"available": False})
     assert [s.anchor for s in found.settings] == [None, 0]
 
 
