@@ -345,7 +345,8 @@ class SetSearch:
 
     def _learn(self, chosen: NDArray[np.int64]) -> None:
         """Find a scenario that the planes do not know and that these fixtures cannot meet; tell the planes of it."""
-        for number in sorted(self.failed - self.scenarios):
+        unasked = set() if self.job.tank.control.dimmable_share else {SHARE}
+        for number in sorted(self.failed - self.scenarios - unasked):
             if self._cannot_meet(number, chosen):
                 self._blamed[number] = self._blamed.get(number, 0) + 1
                 if number == SHARE and self._blamed[number] < SHARE_AFTER:

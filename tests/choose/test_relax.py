@@ -10,8 +10,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from lightplan.choose.closest import closest
 from lightplan.choose.job import Job, make_job
@@ -32,7 +30,6 @@ from tests.choose.small import (
     zone,
 )
 
-quick = settings(max_examples=6, deadline=None, derandomize=True, database=None)
 DAILY = 0.0036 * 100 * 8
 LIMITS = ("budget", "power_w", "load_kg", "fixtures", "models")
 
@@ -268,13 +265,11 @@ def ends_of(job: Job, wish: str) -> Goal | None:
     return Goal(cost_weight=0.0, soft=soft, slacks=1)
 
 
-@quick
-@given(st.integers(0, 100_000))
+@pytest.mark.parametrize("seed", [1, 2, 5, 10, 19, 29, 31, 42, 48, 55])
 def test_each_band_and_limit_is_loosened_by_what_it_must(seed: int) -> None:
     """On random jobs without a plan: what the whole model needs at least, and no wish too few or too many."""
     job = random_job(random.Random(seed))
-    if best(job).solution is not None:
-        return
+    assert best(job).solution is None
     named = wishes(job)
     for zone_name in (z.name for z in job.tank.zones):
         for label in ("lower end", "upper end", "lower DLI", "upper DLI"):
@@ -289,9 +284,8 @@ def test_each_band_and_limit_is_loosened_by_what_it_must(seed: int) -> None:
                 assert isinstance(after, float)
                 slack = abs(after - before) / before
                 assert least.slacks[0] - 1e-5 <= slack <= least.slacks[0] * (1 + LOOSENING_GAP) + 0.11 / before, wish
-            elif least is not None:
-                # nothing to loosen: the end does not bind at all
-                assert best(job).solution is not None or not _binds(job, zone_name, label), wish
+            else:
+                assert least is None or not _binds(job, zone_name, label), wish
     for limit in LIMITS:
         if getattr(job.tank.limits, limit) is not None:
             least = best(job, Goal(cost_weight=0.0, loosen=limit)).solution
