@@ -122,6 +122,14 @@ def test_tank_and_catalog_can_be_made_again() -> None:
     assert Catalog.model_validate(given["catalog"]) == made().catalog
 
 
+def test_what_was_given_has_the_keys_of_the_files() -> None:
+    given = data()["given"]
+    assert set(given["tank"]) == {*TABLES, "tank", "zone", "hanging"}
+    assert given["tank"]["tariff"][1] == {"price_per_kwh": 0.5, "from": "17:00", "to": "21:00"}
+    assert given["tank"]["scene"][0]["zone"] == {"ledge": {"par": [20, 50]}}
+    assert set(given["catalog"]) == {"fixtures", "extras", "shades", "corals"}
+
+
 def test_plan_of_what_was_given_is_the_same_plan() -> None:
     given = json.loads(json.dumps(data()["given"]))
     again = plan(Tank.model_validate(given["tank"]), Catalog.model_validate(given["catalog"])).to_dict()

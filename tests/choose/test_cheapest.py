@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lightplan.choose import counts
 from lightplan.choose.cheapest import SetSearch, search
 from lightplan.choose.counts import can_list
 from lightplan.choose.exact import Result
@@ -31,7 +32,7 @@ from tests.choose.small import (
     soft_everywhere,
 )
 
-quick = settings(max_examples=30, deadline=None, derandomize=True, database=None)
+quick = settings(max_examples=18, deadline=None, derandomize=True, database=None)
 seeds = st.integers(0, 100_000)
 
 
@@ -102,6 +103,18 @@ def test_what_is_known_changes_no_answer(seed: int) -> None:
     assert known.solution is not None
     again = search(job, Goal(), gap=0.0, watch=Watch(), best=known.solution, bound=known.bound)
     assert again.objective == pytest.approx(whole.objective, rel=1e-6, abs=1e-6)
+
+
+@quick
+@given(seeds, st.sampled_from([3, 8, 20]))
+def test_sets_are_listed_below_a_guess_where_there_are_many(seed: int, most: int) -> None:
+    job = random_job(random.Random(seed))
+    whole = best(job)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(counts, "MOST_SETS", most)
+        found = search(job, Goal(), gap=0.0, watch=Watch())
+    assert found.outcome == whole.outcome
+    assert found.objective == pytest.approx(whole.objective, rel=1e-6, abs=1e-6)
 
 
 # --- some sets --------------------------------------------------------------------------------------------------------

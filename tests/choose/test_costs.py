@@ -110,7 +110,7 @@ def worked_example() -> tuple[Tank, Catalog, list[HungLight]]:
         resale_pct=10,
         owned=1,
     )
-    dimmer = dimmable(price=80, standby_w=2, timing="built-in", resale_pct=25)
+    dimmer = dimmable(price=80, standby_w=2, timing="built-in", resale_pct=25, life_years=3)
     catalog = make_catalog(tube, dimmer, extras=[extra("timer", "timing:none", 9, serves=2), extra("kit", "hang:wire")])
     lights = [
         hung("Dimmer", 0.5, placed=True, noon=1.0),
@@ -136,8 +136,8 @@ def test_ownership_cost_by_hand() -> None:
     assert cost.energy_per_year == pytest.approx(tubes + dimmed + off)
     assert cost.upkeep_per_year == pytest.approx(lamps)
     present = 1 / 1.05 + 1 / 1.05**2 + 1 / 1.05**3 + 1 / 1.05**4
-    # both tubes last 2.5 years and are bought again once; only what was paid for is sold
-    again = 2 * 30 / 1.05**2.5
+    # both tubes and the bought dimmer are bought again once, the placed one is not; only what was paid for is sold
+    again = 2 * 30 / 1.05**2.5 + 80 / 1.05**3
     sold = (0.10 * 30 + 0.25 * 80) / 1.05**4
     ownership = 110 + 30 + present * (tubes + dimmed + off + lamps) + again - sold
     assert cost.ownership == pytest.approx(ownership, rel=1e-12)

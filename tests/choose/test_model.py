@@ -305,6 +305,15 @@ def test_placed_dimmable_lights_count_towards_the_share() -> None:
     )
 
 
+def test_dimmable_share_counts_light_behind_its_shade() -> None:
+    kinds = [fixture(max_count=1), dimmable(price=100, max_count=1)]
+    mesh = [{"shade": "mesh", "transmission": 0.5, "price": 3}]
+    tank = make_tank(control={"dimmable_share": 0.5})
+    # 50 of 100 from each
+    found = cost(tank, make_catalog(*kinds, shades=mesh), {"Bar": 100, "Dimmer": 50})
+    assert found == pytest.approx(lights(1) + 3 + 100 + running(10))
+
+
 def test_dimmable_share_speaks_of_settled_as_claimed() -> None:
     scene = {"name": "dusk", "par_scale": 0.5}
     par = {"Bar": 50, "Dimmer": 50}
