@@ -190,7 +190,7 @@ def _solve_highs(program: Program, problem: Any, variables: list[Any], options: 
             return Answer("interrupted", math.inf, -math.inf, None)
     if failures:
         raise SolverError(f"the solver failed: {failures[0]}") from failures[0]
-    return _read_highs(program, problem, variables)
+    return _read_highs(program, problem, variables, watch)
 
 
 _NO_HEURISTICS: dict[str, Any] = {
@@ -236,7 +236,7 @@ def _highs(options: _HighsOptions, program: Program) -> Any:
     )
 
 
-def _read_highs(program: Program, problem: Any, variables: list[Any]) -> Answer:
+def _read_highs(program: Program, problem: Any, variables: list[Any], watch: Watch) -> Answer:
     model = problem.solverModel
     status = model.getModelStatus()
     info = model.getInfo()
@@ -254,6 +254,9 @@ def _read_highs(program: Program, problem: Any, variables: list[Any]) -> Answer:
         kinds.kTimeLimit: "time limit",
         kinds.kObjectiveBound: "infeasible",
     }
+    if status not in outcomes and watch.over:
+        # with next to no time left, HiGHS may end before it has begun
+        return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
     if status not in outcomes:
         raise SolverError(f"the solver ended with the status {model.modelStatusToString(status)!r}")
     if not any(program.whole):

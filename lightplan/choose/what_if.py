@@ -24,6 +24,7 @@ def what_if(tank: Tank, catalog: Catalog, lights: Sequence[HungLight]) -> dict[s
     """
     low, high = scene_bands(tank, catalog, scenes_of(tank)[0])
     layout = [light.in_scene(SETTLED) for light in lights]
+    levels = np.array([light.level_pct / 100 for light in layout])
     full = [light.model_copy(update={"level_pct": 100.0}) for light in layout]
     without: list[dict[str, Any]] = [
         {"light": number + 1, "fixture": light.fixture, "zones": []} for number, light in enumerate(lights)
@@ -31,13 +32,14 @@ def what_if(tank: Tank, catalog: Catalog, lights: Sequence[HungLight]) -> dict[s
     at_full = []
     for number, zone in enumerate(tank.zones):
         grid = np.vstack([zone_grid(zone, depth, tank.rocks) for depth in dict.fromkeys(zone.depth_cm)])
-        each = par_of_each(tank, catalog, layout, grid)
+        each_full = par_of_each(tank, catalog, full, grid)
+        each = each_full * levels
         for out, entry in enumerate(without):
             rest = np.delete(each, out, axis=1).sum(axis=1)
             least = float(rest.min())
             entry["zones"].append(
                 {"zone": zone.name, "par_min": least, "par_mean": float(rest.mean()), "low": bool(least < low[number])}
             )
-        most = float(par_of_each(tank, catalog, full, grid).sum(axis=1).max())
+        most = float(each_full.sum(axis=1).max())
         at_full.append({"zone": zone.name, "par_max": most, "over": bool(most > high[number])})
     return {"without": without, "all_full": at_full}

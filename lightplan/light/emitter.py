@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -60,6 +61,7 @@ class Chart:
     spread_width_cm: float
 
 
+@lru_cache(maxsize=4096)
 def fit_emitter(fixture: Fixture) -> Emitter:
     """Fit the light of a fixture from the best form its row gives: a chart, then PPF and beam, then power alone.
 

@@ -368,7 +368,7 @@ def by_ortools(programme: Monolith, *, gap: float, limit: float) -> Reached:
 
 
 def by_pulp(programme: Monolith, *, gap: float, limit: float) -> Reached:
-    """Solve with PuLP and HiGHS as they come, on one thread; the seconds include what PuLP takes to build it."""
+    """Solve with PuLP and HiGHS as they come, on one thread; seconds and limit include what PuLP takes to build it."""
     started = time.monotonic()
     make = getattr(pulp.LpAffineExpression, "from_dict", pulp.LpAffineExpression)
     problem = pulp.LpProblem("monolith", pulp.LpMinimize)
@@ -388,7 +388,8 @@ def by_pulp(programme: Monolith, *, gap: float, limit: float) -> Reached:
             problem += make(terms) >= low
         if high < math.inf:
             problem += make(dict(terms)) <= high
-    problem.solve(pulp.HiGHS(msg=False, threads=1, gapRel=gap, timeLimit=limit))
+    left = max(1.0, limit - (time.monotonic() - started))
+    problem.solve(pulp.HiGHS(msg=False, threads=1, gapRel=gap, timeLimit=left))
     seconds = time.monotonic() - started
     model = problem.solverModel
     status, info = model.getModelStatus(), model.getInfo()

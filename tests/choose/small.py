@@ -228,3 +228,17 @@ def soft_everywhere(job: Job) -> Goal:
     soft = np.full((len(job.scenarios.items), len(job.tank.zones), 4), -1, dtype=np.intp)
     soft[:, :, :2] = np.arange(cells).reshape(len(job.scenarios.items), len(job.tank.zones))[:, :, None]
     return Goal(cost_weight=0.0, soft=soft, slacks=cells)
+
+
+def job_of_many_kinds(chance: random.Random) -> Job:
+    """Even light from up to five kinds of fixture, some cheap to buy, some cheap to run, some hard to light at all."""
+    kinds, par = [], {}
+    for name in ("Ash", "Birch", "Cedar", "Fir", "Oak")[: chance.choice([3, 4, 5])]:
+        par[name] = float(chance.choice([30, 45, 60, 80, 100, 130]))
+        row = fixture(name, price=chance.choice([5, 10, 20, 40, 60]), power_w=chance.choice([4, 8, 12, 20, 40]))
+        row |= {"dimming": chance.choice(["none", "whole"]), "min_level_pct": chance.choice([10, 60, 90])}
+        kinds.append(row | {"max_count": chance.choice([1, 2, None]), "length_cm": 6, "ppf_umol_s": 5})
+    scenes = chance.choice([[], [{"name": "dusk", "par_scale": chance.choice([0.2, 0.5])}]])
+    hanging = {"step_cm": chance.choice([10, 20])}
+    tank = make_tank(scene=scenes, hanging=hanging, zone=[zone(par=[80, chance.choice([90, 120])])])
+    return lit_job(tank, make_catalog(*kinds), par)

@@ -35,7 +35,7 @@ from tests.choose.small import (
     zone,
 )
 
-quick = settings(max_examples=8, deadline=None, derandomize=True, database=None)
+quick = settings(max_examples=5, deadline=None, derandomize=True, database=None)
 DAILY = 0.0036 * 100 * 8
 
 

@@ -34,7 +34,7 @@ from tests.choose.small import (
     zone,
 )
 
-quick = settings(max_examples=25, deadline=None, derandomize=True, database=None)
+quick = settings(max_examples=15, deadline=None, derandomize=True, database=None)
 WIDE = zone(x_cm=[0, 40], y_cm=[0, 20], depth_cm=[4, 12])
 MESH = [{"shade": "mesh", "transmission": 0.5, "price": 3}]
 

@@ -184,7 +184,7 @@ def loosened(case: Case, wish: str, after: float) -> Case | None:
     return None
 
 
-@few
+@settings(few, max_examples=6)
 @given(cases().filter(lambda case: not has_plan(case, buying=False)))
 def test_what_is_said_to_help_does_help(case: Case) -> None:
     answer = plan(case.tank, case.catalog, gap=0.0, time_limit=LIMIT)

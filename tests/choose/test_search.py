@@ -41,7 +41,7 @@ from tests.choose.small import (
     zone,
 )
 
-quick = settings(max_examples=15, deadline=None, derandomize=True, database=None)
+quick = settings(max_examples=9, deadline=None, derandomize=True, database=None)
 seeds = st.integers(0, 100_000)
 
 

@@ -19,7 +19,7 @@ from scipy.optimize import LinearConstraint, milp
 from lightplan.choose.program import Program
 from lightplan.choose.solver import Answer, SolverError, Watch, objective_of, solve
 
-quick = settings(max_examples=40, deadline=None, derandomize=True, database=None)
+quick = settings(max_examples=25, deadline=None, derandomize=True, database=None)
 brings_a_solver = hasattr(pulp, "PULP_CBC_CMD")
 
 
