@@ -17,7 +17,7 @@ from lightplan.light.field import Source, influence
 #: widest step of the grid on which a statement about a zone rests, cm
 GRID_STEP = 2.0
 #: the coarse grid on which violated rows are looked for first has about this many points a side
-COARSE_SIDE = 5
+COARSE_SIDE = 3
 
 
 def grid_side(low: float, high: float) -> NDArray[np.float64]:

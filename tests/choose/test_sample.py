@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from lightplan.choose.candidates import list_candidates
 from lightplan.choose.job import Job, make_job
-from lightplan.choose.sample import grid_side, source_of, take_sample, zone_grid
+from lightplan.choose.sample import COARSE_SIDE, grid_side, source_of, take_sample, zone_grid
 from lightplan.inputs.tank import Rock, Zone
 from lightplan.light.emitter import fit_emitter
 from lightplan.light.field import influence
@@ -111,7 +111,7 @@ def test_coarse_points_are_few_and_hold_the_corners() -> None:
     sample = take_sample(make_tank(zone=[wide]))
     coarse = {tuple(p) for p in sample.points[sample.coarse].tolist()}
     assert {(x, y, d) for x in (0, 40) for y in (0, 20) for d in (5, 10)} <= coarse
-    assert len(coarse) == 2 * 5 * 5 < len(sample.points)
+    assert len(coarse) == 2 * COARSE_SIDE**2 < len(sample.points)
 
 
 def test_tank_without_zones_has_nothing_to_judge() -> None:
