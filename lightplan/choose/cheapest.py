@@ -34,6 +34,8 @@ TRUST = 1e-7
 REACHES = 1e-5
 #: a first guess at the dearest plan worth looking for, as a multiple of the relaxation's bound, and its growth
 FIRST_GUESS, GROWTH = 1.5, 1.6
+#: beyond this multiple all sets within the limits are listed, whatever they cost
+LAST_GUESS = 4.0
 #: the share of the time that the first plan may take, and how near its best it has to be
 FIRST_SHARE, FIRST_GAP = 0.25, 0.05
 #: planes that know the dimmable share need every light's mean PAR: they learn of it after so many sets fail by it
@@ -139,6 +141,7 @@ class SetSearch:
                 return Result("infeasible", None, math.inf)
             self._raise_bound(start)
             if self.best is None and self._counts_of_relaxed.any():
+                # it also teaches which scenarios plans fail, before many sets are searched without knowing
                 self._first_plan()
             if self.bound < self._cutoff:
                 self._planes = self._make_planes()
@@ -240,11 +243,10 @@ class SetSearch:
         guess = FIRST_GUESS * max(start, 1.0)
         while True:
             room = self._cutoff
-            sets = list_sets(self.job, self.goal, room - least)
-            if sets is None and self.best is None and self.goal.cost_weight > 0:
-                # there may be few enough below a guess, which grows until a plan is found
+            if math.isinf(room) and self.goal.cost_weight > 0 and guess < LAST_GUESS * max(start, 1.0):
+                # without a plan yet, those below a guess are few, and the guess grows until there is one
                 room = guess
-                sets = list_sets(self.job, self.goal, room - least)
+            sets = list_sets(self.job, self.goal, room - least)
             if sets is None:
                 return False
             self._work_through(sets, least, room)
