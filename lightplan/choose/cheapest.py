@@ -130,7 +130,7 @@ class SetSearch:
         self._searched: set[tuple[int, ...]] = set()
         self._paused: dict[tuple[int, ...], Search] = {}
         self._news = False
-        self._blamed: dict[int, int] = {}
+        self._share_asked = 0, 0
         self.rows |= first_rows(self.job, self.job.sample.coarse)
         try:
             self._check_time()
@@ -347,16 +347,24 @@ class SetSearch:
 
     def _learn(self, chosen: NDArray[np.int64]) -> None:
         """Find a scenario that the planes do not know and that these fixtures cannot meet; tell the planes of it."""
-        unasked = set() if self.job.tank.control.dimmable_share else {SHARE}
-        for number in sorted(self.failed - self.scenarios - unasked):
+        for number in sorted(self.failed - self.scenarios - {SHARE}):
             if self._cannot_meet(number, chosen):
-                self._blamed[number] = self._blamed.get(number, 0) + 1
-                if number == SHARE and self._blamed[number] < SHARE_AFTER:
-                    continue
-                self.scenarios.add(number)
-                self._planes = self._make_planes()
-                self._news = True
+                self._tell_planes(number)
                 return
+        if SHARE in self.scenarios or not self.job.tank.control.dimmable_share:
+            return
+        asked, failed = self._share_asked
+        if asked < SHARE_AFTER or 2 * failed >= asked:
+            # asked of every set only as long as it is to blame for one in two
+            failed += self._cannot_meet(SHARE, chosen)
+            self._share_asked = asked + 1, failed
+            if failed >= SHARE_AFTER:
+                self._tell_planes(SHARE)
+
+    def _tell_planes(self, scenario: int) -> None:
+        self.scenarios.add(scenario)
+        self._planes = self._make_planes()
+        self._news = True
 
     def _cannot_meet(self, scenario: int, chosen: NDArray[np.int64]) -> bool:
         search = self._restricted(chosen, chosen, Watch(self.watch.deadline, self.watch.stop))

@@ -199,6 +199,8 @@ _NO_HEURISTICS: dict[str, Any] = {
     "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_root_reduced_cost": False,
+    "mip_allow_restart": False,
+    "mip_pscost_minreliable": 0,
 }
 
 
