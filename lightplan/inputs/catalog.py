@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TextIO
@@ -64,6 +64,20 @@ class CatalogReading:
         return found
 
 
+@dataclass(frozen=True)
+class CatalogFiles:
+    """The files of a catalog, wherever they are: in a folder, or in what somebody has typed.
+
+    `names` are those of all *.csv files; `there` tells whether there is a file of that name; `read` reads one as the
+    table of that name (InputError where it can't be read).
+    """
+
+    directory: Path
+    names: tuple[str, ...]
+    there: Callable[[str], bool]
+    read: Callable[[str], Table[Any]]
+
+
 def _check_directory(directory: Path) -> None:
     if not os.path.exists(directory):
         raise refusal(str(directory), "there is no such folder")
@@ -71,18 +85,21 @@ def _check_directory(directory: Path) -> None:
         raise refusal(str(directory), "this is a file, needs the catalog's folder")
 
 
-def _no_fixtures_file(directory: Path) -> Problem:
-    near = nearest("fixtures.csv", sorted(path.name for path in directory.glob("*.csv")))
+def _no_fixtures_file(files: CatalogFiles) -> Problem:
+    near = nearest("fixtures.csv", files.names)
     found = f"; did you mean {near!r}?" if near else ""
-    return Problem(str(directory / "fixtures.csv"), None, None, f"there is no such file, a catalog needs one{found}")
+    message = f"there is no such file, a catalog needs one{found}"
+    return Problem(str(files.directory / "fixtures.csv"), None, None, message)
 
 
-def _not_yet(directory: Path) -> list[Problem]:
+def _not_yet(files: CatalogFiles) -> list[Problem]:
     """Return a warning for each table that is there but is not applied yet."""
     return [
-        Problem(str(directory / f"{name}.csv"), None, None, f"this table is not applied yet, {instead}", "warning")
+        Problem(
+            str(files.directory / f"{name}.csv"), None, None, f"this table is not applied yet, {instead}", "warning"
+        )
         for name, instead in NOT_YET.items()
-        if os.path.exists(directory / f"{name}.csv")
+        if files.there(f"{name}.csv")
     ]
 
 
@@ -94,46 +111,56 @@ def _no_fixture(reading: CatalogReading) -> list[Problem]:
     return [Problem(table.file, None, None, "there is no fixture in it, needs one row for each model of light")]
 
 
-def _misspelt(directory: Path) -> list[Problem]:
+def _misspelt(files: CatalogFiles) -> list[Problem]:
     """Return a warning for each file whose name is nearly that of a table."""
     known = [f"{name}.csv" for name in (*TABLES, *NOT_YET)]
     found = []
-    for path in sorted(directory.glob("*.csv")):
-        near = nearest(path.stem, [name.removesuffix(".csv") for name in known], MISSPELT)
-        if path.name not in known and near is not None and not (directory / f"{near}.csv").exists():
-            found.append(
-                Problem(str(path), None, None, f"this file is not read; did you mean '{near}.csv'?", "warning")
-            )
+    for name in files.names:
+        near = nearest(Path(name).stem, [name.removesuffix(".csv") for name in known], MISSPELT)
+        if name not in known and near is not None and not files.there(f"{near}.csv"):
+            message = f"this file is not read; did you mean '{near}.csv'?"
+            found.append(Problem(str(files.directory / name), None, None, message, "warning"))
     return found
 
 
 def load_catalog(directory: Path | str) -> CatalogReading:
     """Read a catalog as far as that can be done, with all problems of all its tables; never raises InputError."""
     directory = Path(directory)
-    problems: list[Problem] = []
-    tables: dict[str, Table[Any]] = {}
-    doubts = Doubts()
     try:
         _check_directory(directory)
     except InputError as error:
         return CatalogReading(directory, _stand_in({}), {}, error.problems, Doubts((name,) for name in TABLES))
-    for name, model in TABLES.items():
-        path = directory / f"{name}.csv"
-        if not os.path.exists(path):
+    return check_catalog(
+        CatalogFiles(
+            directory,
+            names=tuple(sorted(path.name for path in directory.glob("*.csv"))),
+            there=lambda name: os.path.exists(directory / name),
+            read=lambda name: read_table(directory / f"{name}.csv", TABLES[name], name),
+        )
+    )
+
+
+def check_catalog(files: CatalogFiles) -> CatalogReading:
+    """Read the tables of a catalog as far as that can be done, with all their problems; never raises InputError."""
+    problems: list[Problem] = []
+    tables: dict[str, Table[Any]] = {}
+    doubts = Doubts()
+    for name in TABLES:
+        if not files.there(f"{name}.csv"):
             if name == FIXTURES:
-                problems.append(_no_fixtures_file(directory))
+                problems.append(_no_fixtures_file(files))
                 doubts |= Doubts([(name,)])
             continue
         try:
-            tables[name] = read_table(path, model, name)
+            tables[name] = files.read(name)
             doubts |= tables[name].doubts
         except InputError as error:
             problems += error.problems
             doubts |= Doubts([(name,)])
-    reading = CatalogReading(directory, _stand_in(tables), tables, (), doubts)
+    reading = CatalogReading(files.directory, _stand_in(tables), tables, (), doubts)
     problems += _ordered(reading) + _no_fixture(reading)
-    problems += _not_yet(directory) + _misspelt(directory)
-    return CatalogReading(directory, reading.catalog, tables, tuple(problems), doubts)
+    problems += _not_yet(files) + _misspelt(files)
+    return CatalogReading(files.directory, reading.catalog, tables, tuple(problems), doubts)
 
 
 def _stand_in(tables: dict[str, Table[Any]]) -> Catalog:

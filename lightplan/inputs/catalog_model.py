@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from math import ceil
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator
 
@@ -234,6 +234,13 @@ class Catalog(Checked):
     def faults(self) -> Iterator[Fault]:
         """Yield names that stand twice, and extras for a family that no fixture is of."""
         return rules.catalog_faults(self)
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Return a copy with some tables replaced (unchecked, as pydantic has it)."""
+        copied = super().model_copy(update=update, deep=deep)
+        # pydantic copies what is cached, too, which may be of other fixtures
+        copied.__dict__.pop("_by_name", None)
+        return copied
 
     @cached_property
     def _by_name(self) -> dict[str, Fixture]:

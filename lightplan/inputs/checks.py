@@ -10,7 +10,7 @@ from pathlib import Path
 from lightplan.inputs.catalog import CatalogReading, load_catalog
 from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.cross_rules import cross_faults
-from lightplan.inputs.errors import InputError, Problem, refuse_errors
+from lightplan.inputs.errors import Fault, InputError, Problem, refuse_errors
 from lightplan.inputs.layout import load_layout, load_points
 from lightplan.inputs.tables import in_order
 from lightplan.inputs.tank_file import TankReading, load_tank
@@ -26,11 +26,16 @@ class Inputs:
     warnings: tuple[Problem, ...]
 
 
+def pair_faults(reading: TankReading, catalog: CatalogReading) -> tuple[list[Fault], list[Fault]]:
+    """Return what is wrong between a tank and a catalog: the faults of the tank's file, those of the catalog's."""
+    faults = (reading.doubts | catalog.doubts).trusted(cross_faults(reading.tank, catalog.catalog))
+    return [fault for fault in faults if not fault.in_catalog], [fault for fault in faults if fault.in_catalog]
+
+
 def pair_problems(reading: TankReading, catalog: CatalogReading) -> tuple[list[Problem], list[Problem]]:
     """Return what is wrong between a tank and a catalog: the problems of the tank's file, those of the catalog's."""
-    faults = (reading.doubts | catalog.doubts).trusted(cross_faults(reading.tank, catalog.catalog))
-    of_tank = reading.problems_of(fault for fault in faults if not fault.in_catalog)
-    return of_tank, catalog.problems_of(fault for fault in faults if fault.in_catalog)
+    of_tank, of_catalog = pair_faults(reading, catalog)
+    return reading.problems_of(of_tank), catalog.problems_of(of_catalog)
 
 
 def read_inputs(path: Path | str, catalog_dir: Path | str | None = None) -> Inputs:
@@ -79,17 +84,24 @@ class _Check:
         reading = self.catalog(path)
         for tank in sorted(path.glob("*.toml")):
             self.tank(tank)
-        for table in sorted(path.glob("*layout.csv")):
-            self.tell(load_layout(table, reading.catalog, doubts=reading.doubts)[1])
-        for table in sorted(path.glob("*points.csv")):
-            self.tell(load_points(table)[1])
+        for table in sorted(path.glob("*layout*.csv")):
+            if _is_layout(table):
+                self.tell(load_layout(table, reading.catalog, doubts=reading.doubts)[1])
+        for table in sorted(path.glob("*points*.csv")):
+            if not _is_layout(table):
+                self.tell(load_points(table)[1])
+
+
+def _is_layout(table: Path) -> bool:
+    """Tell layouts from points; of a name with both words, the last counts."""
+    return table.stem.rfind("layout") > table.stem.rfind("points")
 
 
 def check_paths(paths: Iterable[Path | str], catalog_dir: Path | str | None = None) -> list[Problem]:
     """Return every problem of every file, errors and warnings; never raises for anything a user can cause.
 
     A path is a tank file (its catalog in `catalog_dir` or in its own folder), or a folder, of which the catalog, all
-    tanks (*.toml), layouts (*layout.csv) and points (*points.csv) are checked.
+    tanks (*.toml), layouts (*layout*.csv) and points (*points*.csv) are checked.
     """
     check = _Check(catalog_dir)
     for path in map(Path, paths):

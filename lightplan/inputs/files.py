@@ -20,7 +20,7 @@ def refusal(file: str, message: str) -> InputError:
 
 
 def read_bytes(path: Path | str) -> bytes:
-    """Return a file's content; InputError where it is missing, a folder, unreadable, empty or above 20 MB."""
+    """Return a file's content, of a file that is too large only the beginning; InputError where it can't be read."""
     file = str(path)
     try:
         with open(path, "rb") as stream:
@@ -37,15 +37,18 @@ def read_bytes(path: Path | str) -> bytes:
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refusal(file, f"this file can't be read ({reason})") from None
-    if len(data) > MOST_BYTES:
-        raise refusal(file, f"this file is too large, needs {MOST_BYTES // 1_000_000} MB at most")
-    if not data.strip(b"\xef\xbb\xbf \t\r\n"):
-        raise refusal(file, "this file is empty")
     return data
 
 
 def decode(data: bytes, file: str) -> str:
-    """Return text from UTF-8, with or without a byte order mark, or from Windows-1252; InputError for anything else."""
+    """Return text from UTF-8, with or without a byte order mark, or from Windows-1252; InputError for anything else.
+
+    That is also for no text at all, and for more than 20 MB.
+    """
+    if len(data) > MOST_BYTES:
+        raise refusal(file, f"this file is too large, needs {MOST_BYTES // 1_000_000} MB at most")
+    if not data.strip(b"\xef\xbb\xbf \t\r\n"):
+        raise refusal(file, "this file is empty")
     if data.startswith(SPREADSHEET_STARTS):
         raise refusal(file, "this is a spreadsheet program's own file, save it as CSV (UTF-8)")
     if data.startswith(WIDE_STARTS) or b"\0" in data:

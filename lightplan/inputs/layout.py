@@ -93,8 +93,17 @@ def load_layout(
         table = read_table(path, LayoutLight, LIGHTS, CHANNEL_COLUMNS)
     except InputError as error:
         return (), error.problems
-    faults = layout_faults(table.rows, catalog)
-    return table.rows, _table_problems(table, faults, doubts or Doubts())
+    problems = _table_problems(table, layout_faults(table.rows, catalog), doubts or Doubts())
+    return table.rows, (*_channels_unused(table), *problems)
+
+
+def _channels_unused(table: Table[LayoutLight]) -> Iterator[Problem]:
+    """Levels of channels are not applied yet."""
+    channels = dict.fromkeys(name for light in table.rows for name in light.channel_levels)
+    if channels:
+        named = ", ".join(f"level_pct:{name}" for name in channels)
+        message = f"levels of channels ({named}) are not applied yet, level_pct counts for the whole light"
+        yield Problem(table.file, None, None, message, "warning")
 
 
 def load_points(path: Path | str) -> tuple[tuple[NamedPoint, ...], tuple[Problem, ...]]:
@@ -109,8 +118,11 @@ def load_points(path: Path | str) -> tuple[tuple[NamedPoint, ...], tuple[Problem
     return table.rows, problems
 
 
-def _of_scene(lights: tuple[LayoutLight, ...], scene: str | None, file: str) -> tuple[LayoutLight, ...]:
-    """Return the lights of one scene; where none is named, of the only one."""
+def lights_of_scene(lights: tuple[LayoutLight, ...], scene: str | None, file: str) -> tuple[LayoutLight, ...]:
+    """Return the lights of one scene; where none is named, of the only one.
+
+    InputError, about `file`, where the scene is not there, or is not named although there are several.
+    """
     names = list(dict.fromkeys(light.scene for light in lights if light.scene is not None))
     told = ", ".join(repr(name) for name in names)
     if scene is None:
@@ -131,7 +143,7 @@ def read_layout(path: Path | str, catalog: Catalog, scene: str | None = None) ->
     """
     lights, problems = load_layout(path, catalog)
     refuse_errors(problems)
-    return _of_scene(lights, scene, str(path))
+    return lights_of_scene(lights, scene, str(path))
 
 
 def read_points(path: Path | str) -> tuple[NamedPoint, ...]:

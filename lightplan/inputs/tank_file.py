@@ -12,19 +12,22 @@ from lightplan.inputs.cross_rules import cross_faults
 from lightplan.inputs.errors import Fault, KeyPath, Problem, refuse_errors
 from lightplan.inputs.faults import Doubts, collect, rule_faults
 from lightplan.inputs.files import read_text, refusal
-from lightplan.inputs.tables import in_order
 from lightplan.inputs.tank_model import Tank
 from lightplan.inputs.toml_text import key_lines, line_of, parse
 
 
 @dataclass(frozen=True)
 class TankReading:
-    """A tank as far as it can be read, with all problems of its file; `doubts` are values that were set aside."""
+    """A tank as far as it can be read, with all problems of its file; `doubts` are values that were set aside.
+
+    `faults` are what the problems tell, one for one in the same order, with paths from the top of the file.
+    """
 
     file: str
     tank: Tank
     raw: Mapping[str, Any]
     lines: Mapping[KeyPath, int]
+    faults: tuple[Fault, ...]
     problems: tuple[Problem, ...]
     doubts: Doubts
 
@@ -80,8 +83,9 @@ def check_tank_data(raw: dict[str, Any], file: str, lines: Mapping[KeyPath, int]
     read = collect(Tank, raw)
     doubts = Doubts(read.doubts)
     faults = [*read.faults, *doubts.trusted(rule_faults(read.value))]
-    problems = in_order(_problem(fault, file, raw, lines) for fault in faults)
-    return TankReading(file, read.value, raw, lines, tuple(problems), doubts)
+    faults.sort(key=lambda fault: line_of(fault.path, lines) or 0)
+    problems = tuple(_problem(fault, file, raw, lines) for fault in faults)
+    return TankReading(file, read.value, raw, lines, tuple(faults), problems, doubts)
 
 
 def read_tank(path: Path | str) -> Tank:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Literal
 
 from lightplan.inputs.errors import InputError, KeyPath, Problem
 
@@ -40,6 +41,20 @@ PART = rf"(?:{BASIC}|{LITERAL}|[A-Za-z0-9_-]+)"
 KEY = re.compile(rf"[ \t]*({PART}(?:[ \t]*\.[ \t]*{PART})*)")
 # what a value is made of as far as finding its end goes
 TOKEN = re.compile(rf'"""(?:[^\\]|\\.)*?"{{3,5}}|\'\'\'.*?\'{{3,5}}|{BASIC}|{LITERAL}|#[^\n]*|[\[\]{{}}\n]', re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Statement:
+    """A table's header ("[" or "[[") or a key with its value ("="): from `start` to `end`, whole lines.
+
+    `path` leads to what it declares, by keys and, for each table of a list, its position; `keys` are as written.
+    """
+
+    start: int
+    end: int
+    mark: Literal["[", "[[", "="]
+    keys: tuple[str, ...]
+    path: KeyPath
 
 
 def parse(text: str, file: str) -> dict[str, Any]:
@@ -85,21 +100,34 @@ def _after_value(text: str, at: int) -> int:
     return len(text)
 
 
-def _statements(text: str) -> Iterator[tuple[int, str, list[str]]]:
-    """Yield (position, "[", "[[" or "=", keys) of each table and key of a text that is known to be right."""
+def _line_end(text: str, at: int) -> int:
+    end = text.find("\n", at)
+    return len(text) if end < 0 else end + 1
+
+
+def statements(text: str) -> Iterator[Statement]:
+    """Yield each table's header and each key of TOML text that `parse` accepted and whose lines end with \\n alone."""
     at = 0
+    counts: dict[KeyPath, int] = {}
+    table: KeyPath = ()
     while at < len(text):
         start = at
         opening = OPENING.match(text, at)
-        mark = (opening and opening[1]) or ""
         key = KEY.match(text, opening.end() if opening else at)
         if key is None:
-            end = text.find("\n", at)
-            at = len(text) if end < 0 else end + 1
+            at = _line_end(text, at)
             continue
-        yield start, mark or "=", _keys(key[1])
-        # after a table's name only its closing brackets are left, which must not count as a list's
-        at = _after_value(text, key.end() if not mark else text.find("]" * len(mark), key.end()) + len(mark))
+        keys = _keys(key[1])
+        mark: Literal["[", "[[", "="] = "="
+        if opening and opening[1]:
+            # after a table's name only its closing brackets are left, which must not count as a list's
+            mark = "[" if opening[1] == "[" else "[["
+            at = _line_end(text, text.find("]" * len(mark), key.end()))
+            path = table = _inside(keys, counts) if mark == "[" else _next_item(keys, counts)
+        else:
+            at = _after_value(text, key.end())
+            path = (*table, *keys)
+        yield Statement(start, at, mark, tuple(keys), path)
 
 
 def key_lines(text: str) -> dict[KeyPath, int]:
@@ -109,23 +137,22 @@ def key_lines(text: str) -> dict[KeyPath, int]:
     """
     text = text.replace("\r\n", "\n")
     lines: dict[KeyPath, int] = {}
-    counts: dict[KeyPath, int] = {}
-    table: KeyPath = ()
     line, counted = 1, 0
-    for start, mark, keys in _statements(text):
-        line += text.count("\n", counted, start)
-        counted = start
-        if mark == "[[":
-            place = (*_inside(keys[:-1], counts), keys[-1])
-            lines.setdefault(place, line)
-            counts[place] = counts.get(place, -1) + 1
-            path = table = (*place, counts[place])
-        elif mark == "[":
-            path = table = _inside(keys, counts)
-        else:
-            path = (*table, *keys)
-        lines.setdefault(path, line)
+    for found in statements(text):
+        line += text.count("\n", counted, found.start)
+        counted = found.start
+        if found.mark == "[[":
+            # the list as a whole begins with its first item
+            lines.setdefault(found.path[:-1], line)
+        lines.setdefault(found.path, line)
     return lines
+
+
+def _next_item(keys: list[str], counts: dict[KeyPath, int]) -> KeyPath:
+    """Return the path of one more item of a list of tables, and count it."""
+    place = (*_inside(keys[:-1], counts), keys[-1])
+    counts[place] = counts.get(place, -1) + 1
+    return (*place, counts[place])
 
 
 def _inside(keys: list[str], counts: dict[KeyPath, int]) -> KeyPath:

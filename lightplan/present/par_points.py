@@ -7,8 +7,8 @@ from pathlib import Path
 
 from lightplan.choose.par import par_at
 from lightplan.inputs.checks import read_inputs
-from lightplan.inputs.errors import InputError, Problem, errors_only
-from lightplan.inputs.layout import load_points, read_layout
+from lightplan.inputs.errors import InputError, Problem, errors_only, refuse_errors
+from lightplan.inputs.layout import lights_of_scene, load_layout, load_points
 from lightplan.inputs.tables import write_csv
 from lightplan.light.emitter import EmitterError
 from lightplan.present.jobs import DONE, WRONG_INPUT, fixtures_file
@@ -45,12 +45,14 @@ def _par_rows(
     wrong = list(errors_only(problems))
     try:
         inputs = read_inputs(tank, catalog)
-        lights = read_layout(layout, inputs.catalog, scene)
+        lights, found = load_layout(layout, inputs.catalog)
+        warnings = refuse_errors(found)
+        lights = lights_of_scene(lights, scene, str(layout))
     except InputError as error:
         raise InputError([*error.problems, *wrong]) from None
     if wrong:
         raise InputError(wrong)
-    tell_problems(inputs.warnings)
+    tell_problems([*inputs.warnings, *warnings])
     try:
         par = par_at(inputs.tank, inputs.catalog, lights, [(p.x_cm, p.y_cm, p.depth_cm) for p in named])
     except EmitterError as error:

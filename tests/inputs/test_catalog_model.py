@@ -168,3 +168,14 @@ def test_catalog_survives_being_dumped_and_pickled(make_catalog: Any) -> None:
     assert Catalog.model_validate(catalog.model_dump(mode="json", by_alias=True, exclude_defaults=True)) == catalog
     assert Catalog.model_validate_json(catalog.model_dump_json()) == catalog
     assert pickle.loads(pickle.dumps(catalog)) == catalog
+
+
+@pytest.mark.parametrize("deep", [True, False])
+def test_copy_with_other_fixtures_finds_those(make_catalog: Any, fixture: Any, deep: bool) -> None:
+    catalog = make_catalog()
+    assert catalog.has_fixture("Bar")
+    copied = catalog.model_copy(update={"fixtures": (fixture(fixture="Baz", price=1),)}, deep=deep)
+    assert copied.fixture("Baz").price == 1
+    assert not copied.has_fixture("Bar")
+    assert catalog.has_fixture("Bar")
+    assert catalog.model_copy() == catalog

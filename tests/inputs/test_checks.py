@@ -70,6 +70,19 @@ def test_folder_with_tanks_layouts_and_points(folder: Any) -> None:
     ]
 
 
+def test_layouts_and_points_by_any_name_with_the_word(folder: Any) -> None:
+    layout, points = "fixture,x_cm,y_cm,height_cm\nBaz,1,1,20\n", "point,x_cm,y_cm,depth_cm\nP,1,1,deep\n"
+    directory = folder(
+        layout_today__csv=layout, my_layout2__csv=layout, points_left__csv=points, layout_points__csv=points
+    )
+    assert places(check_paths([directory])) == [
+        ("layout_today.csv", 2, "fixture"),
+        ("my_layout2.csv", 2, "fixture"),
+        ("layout_points.csv", 2, "depth_cm"),
+        ("points_left.csv", 2, "depth_cm"),
+    ]
+
+
 def test_each_problem_of_a_shared_catalog_is_told_once(folder: Any) -> None:
     directory = folder(second__toml=TANK, extras__csv="extra,price\nTimer,1\n")
     found = places(check_paths([directory / "tank.toml", directory / "second.toml", directory]))

@@ -65,3 +65,11 @@ def test_utf8_with_and_without_mark_and_windows(data: bytes) -> None:
 def test_what_is_no_text(data: bytes, words: str) -> None:
     with pytest.raises(InputError, match=words):
         decode(data, "a.csv")
+
+
+def test_bytes_are_held_to_the_same_as_files(monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(InputError, match="this file is empty"):
+        decode(b"\xef\xbb\xbf \r\n", "a.csv")
+    monkeypatch.setattr(files, "MOST_BYTES", 3)
+    with pytest.raises(InputError, match="too large"):
+        decode(b"abcd", "a.csv")

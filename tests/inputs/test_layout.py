@@ -39,6 +39,15 @@ def test_levels_of_channels(table: Any, make_catalog: Any) -> None:
     assert light.channel_levels == {"Blue": 12.5}
 
 
+def test_levels_of_channels_are_told_not_to_be_applied(table: Any, make_catalog: Any) -> None:
+    head = "fixture,x_cm,y_cm,height_cm,level_pct:Blue,level_pct:UV\n"
+    lights, problems = load_layout(table(f"{head}Bar,1,2,20,50,\nBar,1,9,20,,5\nBaz,1,2,20,50,\n"), make_catalog())
+    assert len(lights) == 3
+    assert [(problem.row, problem.severity) for problem in problems] == [(None, "warning"), (4, "error")]
+    assert "(level_pct:Blue, level_pct:UV) are not applied yet" in problems[0].message
+    assert load_layout(table(f"{head}Bar,1,2,20,,\n"), make_catalog())[1] == ()
+
+
 def test_wrong_level_of_a_channel_names_its_column(table: Any, make_catalog: Any) -> None:
     with pytest.raises(InputError) as caught:
         read_layout(table("fixture,x_cm,y_cm,height_cm,level_pct:Blue\nBar,1,2,20,120\n"), make_catalog())

@@ -157,3 +157,16 @@ def test_problems_of_a_tank_with_a_catalog(make_tank: Any, make_catalog: Any) ->
     ]
     assert found[1].message.startswith("placed 'Baz': fixture is 'Baz'")
     assert found[2].message.startswith("'Bar': weight_kg is blank")
+
+
+def test_faults_are_those_of_the_problems_one_for_one(tmp_path: Path) -> None:
+    text = TANK.replace("depth_cm = 20", "depth_cm = 900") + "[limits]\nbudget = -1\n[odd]\n"
+    (tmp_path / "t.toml").write_text(text.replace("100\n", '"long"\n'), encoding="utf-8")
+    reading = load_tank(tmp_path / "t.toml")
+    assert [fault.path for fault in reading.faults] == [
+        ("tank", "length_cm"),
+        ("zone", 0, "depth_cm"),
+        ("limits", "budget"),
+        ("odd",),
+    ]
+    assert reading.problems_of(reading.faults) == list(reading.problems)

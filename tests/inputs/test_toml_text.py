@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightplan.inputs.errors import InputError
-from lightplan.inputs.toml_text import key_lines, line_of, parse
+from lightplan.inputs.toml_text import key_lines, line_of, parse, statements
 
 TEXT = """\
 # a comment with [[zone]] and = in it
@@ -119,3 +119,24 @@ def test_no_text_breaks_the_parser_or_the_lines(text: str) -> None:
     except InputError:
         return
     assert all(1 <= line <= text.count("\n") + 1 for line in key_lines(text).values())
+
+
+def test_statements_are_whole_lines_with_what_they_declare() -> None:
+    found = list(statements(TEXT))
+    assert TEXT[found[0].start : found[0].end] == "[tank] # [x]\n"
+    (pair,) = (each for each in found if each.path == ("zone", 0, "x_cm"))
+    assert TEXT[pair.start : pair.end] == "x_cm = [1, # ]\n  2,\n]\n"
+    assert [(each.mark, each.path) for each in found if each.mark != "="] == [
+        ("[", ("tank",)),
+        ("[", ("tank", "walls")),
+        ("[[", ("zone", 0)),
+        ("[[", ("zone", 1)),
+        ("[[", ("scene", 0)),
+        ("[", ("scene", 0, "zone", "x.y")),
+        ("[[", ("scene", 1)),
+        ("[", ("scene", 1, "zone", "q")),
+    ]
+    assert found[-1].keys == ("par", "low")
+    assert found[-1].end == len(TEXT)
+    (last,) = statements("a = 1 # no line end")
+    assert last.end == len("a = 1 # no line end")

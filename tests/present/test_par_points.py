@@ -35,6 +35,17 @@ def test_a_row_for_each_point_in_order(run, job, folder):
     assert [float(row["par"]) for row in rows] == pytest.approx(par, abs=1e-3)
 
 
+def test_levels_of_channels_are_warned_of(run, job, folder):
+    before = run(*job)
+    text = (folder / "layout.csv").read_text(encoding="utf-8")
+    (folder / "layout.csv").write_text(
+        text.replace("shade\n", "shade,level_pct:blue\n").replace("mesh\n", "mesh,5\n"), encoding="utf-8"
+    )
+    said = run(*job)
+    assert (said.code, said.out) == (0, before.out)
+    assert "layout.csv: warning: levels of channels (level_pct:blue) are not applied yet" in said.err
+
+
 def test_the_same_as_json(run, job):
     assert run(*job, "--json").json["points"][1]["point"] == "edge"
 
