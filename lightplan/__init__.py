@@ -11,9 +11,15 @@ from typing import TYPE_CHECKING, Any
 from lightplan.version import VERSION
 
 if TYPE_CHECKING:
+    from lightplan.choose.again import again
+    from lightplan.choose.difference import Difference, difference
+    from lightplan.choose.figures import FixtureFigures, fixture_figures
+    from lightplan.choose.maps import ParMap, footprint_map, par_map
     from lightplan.choose.par import par_at
     from lightplan.choose.plan import CheckError, Plan, plan
+    from lightplan.choose.plan_data import plan_from_dict, read_plan
     from lightplan.choose.solver import SolverError, Watch
+    from lightplan.choose.variant import Variant, standing, vary
     from lightplan.inputs.catalog import Catalog, Coral, Extra, Fixture, Shade, read_catalog
     from lightplan.inputs.checks import Inputs, check_paths, read_inputs
     from lightplan.inputs.errors import InputError, Problem
@@ -21,6 +27,7 @@ if TYPE_CHECKING:
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.emitter import EmitterError
+    from lightplan.present.report import report_html
 
 __version__ = VERSION
 
@@ -28,30 +35,44 @@ __all__ = [
     "Catalog",
     "CheckError",
     "Coral",
+    "Difference",
     "EmitterError",
     "Extra",
     "Fixture",
+    "FixtureFigures",
     "InputError",
     "Inputs",
     "LayoutLight",
     "NamedPoint",
+    "ParMap",
     "Plan",
     "Problem",
     "Shade",
     "SolverError",
     "Tank",
+    "Variant",
     "Watch",
     "__version__",
+    "again",
     "band_of",
     "check_paths",
+    "difference",
+    "fixture_figures",
+    "footprint_map",
     "par_at",
+    "par_map",
     "plan",
+    "plan_from_dict",
     "read_catalog",
     "read_inputs",
     "read_layout",
+    "read_plan",
     "read_points",
     "read_tank",
+    "report_html",
+    "standing",
     "tank_problems",
+    "vary",
 ]
 
 _HOME = {
@@ -65,6 +86,13 @@ _HOME = {
     "lightplan.inputs.tank_file": ("read_tank", "tank_problems"),
     "lightplan.inputs.tank_model": ("Tank", "band_of"),
     "lightplan.light.emitter": ("EmitterError",),
+    "lightplan.choose.again": ("again",),
+    "lightplan.choose.difference": ("Difference", "difference"),
+    "lightplan.choose.figures": ("FixtureFigures", "fixture_figures"),
+    "lightplan.choose.maps": ("ParMap", "footprint_map", "par_map"),
+    "lightplan.choose.plan_data": ("plan_from_dict", "read_plan"),
+    "lightplan.choose.variant": ("Variant", "standing", "vary"),
+    "lightplan.present.report": ("report_html",),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
 

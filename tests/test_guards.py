@@ -110,9 +110,11 @@ def test_nothing_is_printed_but_by_the_command_line(path):
 def test_every_package_and_the_example_are_built():
     settings = tomllib.loads((SOURCE / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
     found = {".".join(path.parent.relative_to(SOURCE).parts) for path in MODULES if path.name == "__init__.py"}
-    assert set(settings["packages"]) == found | {"lightplan.catalog_example"}
-    folder = SOURCE / settings["package-dir"]["lightplan.catalog_example"]
-    patterns = settings["package-data"]["lightplan.catalog_example"]
-    assert {path for path in folder.iterdir() if path.is_file()} == {
-        p for pattern in patterns for p in folder.glob(pattern)
-    }
+    data = {"lightplan.catalog_example", "lightplan.screen_settings"}
+    assert set(settings["packages"]) == found | data
+    for name in data:
+        folder = SOURCE / settings["package-dir"][name]
+        patterns = settings["package-data"][name]
+        assert {path for path in folder.iterdir() if path.is_file()} == {
+            p for pattern in patterns for p in folder.glob(pattern)
+        }

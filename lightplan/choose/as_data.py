@@ -23,7 +23,12 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "gap": plan.gap,
         "bound": plan.bound,
         "seconds": plan.seconds,
-        "buy": [{**dataclasses.asdict(item), "price": item.price} for item in plan.items],
+        "impossible": plan.impossible,
+        "compared": plan.compared,
+        # the price of what is written, so that it can be worked out again
+        "buy": [
+            {**dataclasses.asdict(item), "price": item.count * round(item.unit_price, DECIMALS)} for item in plan.items
+        ],
         "hang": [_hang(light) for light in plan.lights],
         "zones": [_zone(row) for row in plan.zones],
         "cost": None
@@ -52,8 +57,8 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "inputs": dict(plan.inputs),
         "version": VERSION,
     }
-    rounded: dict[str, Any] = _rounded(data)
-    return rounded
+    # what was given stays exact, so that the plan is read back for the very tank that it was made for
+    return {key: value if key == "given" else _rounded(value) for key, value in data.items()}
 
 
 def _hang(light: HungLight) -> dict[str, Any]:
@@ -80,6 +85,7 @@ def _zone(row: Any) -> dict[str, Any]:
         "dli_mean": light.dli_mean,
         "dimmable_share": light.dimmable_share,
         "blue_share": None,
+        "misses": [{"end": end, "wanted": wanted, "got": got, "miss": miss} for end, wanted, got, miss in light.misses],
     }
 
 

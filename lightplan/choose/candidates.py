@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Container
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,10 @@ from lightplan.inputs.tank import Placed, Tank
 
 #: two positions closer than this are one place, cm
 SAME_PLACE = 1e-6
+#: decimals of a centimetre by which places are told apart: as many as plan.json has
+PLACE_DIGITS = 6
+#: a fixture's name, its centre and whether it is turned
+Where = tuple[str, float, float, bool]
 
 
 @dataclass(frozen=True)
@@ -71,14 +76,20 @@ class Candidates:
         return np.array([k for k, spot in enumerate(self.spots) if not spot.placed], dtype=np.intp)
 
 
-def list_candidates(tank: Tank, catalog: Catalog) -> Candidates:
-    """Every allowed spot, hanging and choice for this tank and catalog (design of the hanging rules: see README)."""
+def list_candidates(tank: Tank, catalog: Catalog, only: Container[Where] | None = None) -> Candidates:
+    """Every allowed spot, hanging and choice for this tank and catalog (design of the hanging rules: see README).
+
+    `only` leaves just the bought spots among these places (None: all).
+    """
     index = {fixture.fixture: number for number, fixture in enumerate(catalog.fixtures)}
     spots = [_placed_spot(placed, index[placed.fixture], catalog) for placed in tank.placed]
     bodies = list(spots)
     for number, fixture in enumerate(catalog.fixtures):
         if _may_be_bought(fixture, tank):
-            spots += [s for s in _spots_of(number, fixture, tank) if not any(overlap(s, body) for body in bodies)]
+            own = _spots_of(number, fixture, tank)
+            if only is not None:
+                own = [s for s in own if where(fixture, s.x, s.y, s.turned) in only]
+            spots += [s for s in own if not any(overlap(s, body) for body in bodies)]
     twin = _twins(spots, tank)
     if tank.hanging.mirrored:
         spots, twin = _only_with_twins(spots, twin)
@@ -102,6 +113,11 @@ def list_candidates(tank: Tank, catalog: Catalog) -> Candidates:
         cliques=_cliques(spots),
         twin=twin,
     )
+
+
+def where(fixture: Fixture, x_cm: float, y_cm: float, turned: bool) -> Where:
+    """The place of a fixture as something that can be compared, whatever the last digits of its centre."""
+    return fixture.fixture, round(x_cm, PLACE_DIGITS), round(y_cm, PLACE_DIGITS), turned
 
 
 def hanging_places(tank: Tank) -> list[tuple[float, float, float | None]]:

@@ -161,13 +161,18 @@ class SetSearch:
 
     def _raise_bound(self, bound: float) -> None:
         self.bound = max(self.bound, min(bound, self._settled, self._objective))
+        self._tell()
+
+    def _tell(self) -> None:
         if self.watch.tell is not None:
-            self.watch.tell(self._objective, self.bound)
+            self.watch.tell(self._objective, min(self.bound, self._objective))
 
     def _keep(self, solution: Solution) -> None:
         self.best = solution
+        # kept before it is told: whoever hears of it may stop the search
         if self.on_better is not None:
             self.on_better(solution)
+        self._tell()
 
     def _check_time(self) -> None:
         if self.watch.over:

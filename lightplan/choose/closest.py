@@ -37,7 +37,11 @@ def soft_bands(job: Job) -> Goal:
 
 
 def closest(job: Job, *, gap: float, watch: Watch, solver: SolverName = "highs") -> Closest:
-    """Search for the least sum of misses, then for the least cost with no more misses than that."""
+    """Search for the least sum of misses, then for the least cost with no more misses than that.
+
+    `watch.tell` hears of sums of misses alone: the second search, of costs, is a quiet one.
+    """
+    quiet = Watch(watch.deadline, watch.stop)
     goal = soft_bands(job)
     first = search(job, goal, gap=gap, watch=watch, solver=solver)
     if first.solution is None:
@@ -45,13 +49,21 @@ def closest(job: Job, *, gap: float, watch: Watch, solver: SolverName = "highs")
     total = first.objective
     cap = Goal(cost_weight=1.0, soft=goal.soft, slacks=goal.slacks, cap=total + MISS_TOLERANCE / 10)
     spots = np.array(first.solution.spots, dtype=np.intp)
-    start = solve_exactly(job, cap, spots, gap=gap, watch=watch, solver=solver)
+    start = solve_exactly(job, cap, spots, gap=gap, watch=quiet, solver=solver)
     second = start
     if first.outcome == "optimal":
-        second = search(job, cap, gap=gap, watch=watch, solver=solver, best=start.solution)
+        second = search(job, cap, gap=gap, watch=quiet, solver=solver, best=start.solution)
     solution = second.solution or start.solution or first.solution
     outcome = first.outcome if first.outcome != "optimal" else second.outcome
     return Closest(Result(outcome, solution, second.bound), total, first.bound)
+
+
+def sum_of_misses(job: Job, solution: Solution) -> float:
+    """The sum that the closest plan has least: of each zone in each scenario the larger of its misses."""
+    worst: dict[tuple[int, int], float] = {}
+    for scenario, zone, _, miss in missed_ends(job, solution):
+        worst[scenario, zone] = max(worst.get((scenario, zone), 0.0), miss)
+    return math.fsum(worst.values())
 
 
 def missed_ends(job: Job, solution: Solution) -> list[tuple[int, int, int, float]]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Container
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.candidates import Candidates, list_candidates
+from lightplan.choose.candidates import Candidates, Where, list_candidates
 from lightplan.choose.money import lamp_cost_per_year, replacements, spv, upv
 from lightplan.choose.sample import Reach, Sample, take_sample
 from lightplan.choose.scenarios import Scenarios, list_scenarios
@@ -54,10 +55,11 @@ class Job:
         return self.catalog.fixtures
 
 
-def make_job(tank: Tank, catalog: Catalog) -> Job:
-    """Fit the emitters, list what may hang, take the sample. Raises EmitterError for a light that cannot be."""
+def make_job(tank: Tank, catalog: Catalog, only: Container[Where] | None = None) -> Job:
+    """Fit the emitters, list what may hang (of bought lights at these places only, where they are given), take the
+    sample. Raises EmitterError for a light that cannot be."""
     emitters = tuple(fit_emitter(fixture) for fixture in catalog.fixtures)
-    candidates = list_candidates(tank, catalog)
+    candidates = list_candidates(tank, catalog, only)
     sample = take_sample(tank)
     return Job(
         tank=tank,

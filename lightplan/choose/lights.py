@@ -73,36 +73,42 @@ def layout_of(job: Job, solution: Solution, setting: int) -> list[LayoutLight]:
 
 
 def place_in(job: Job, solution: Solution, spot: int, setting: int) -> Place:
-    """Where a spot's light hangs in a setting and how it burns; one that is off hangs at its resting height."""
+    """Where a spot's light hangs in a setting and how it burns; one that is off hangs at its resting place."""
     here = solution.lit[setting].get(spot)
     if here is None:
-        return Place(_resting_height(job, solution, spot, setting), None, 0.0)
+        return _resting_place(job, solution, spot, setting)
     choice, level = here
-    shade = int(job.candidates.choice_shade[choice])
-    return Place(_height(job, choice), job.candidates.shades[shade].shade if shade >= 0 else None, level)
+    return Place(_height(job, choice), _shade(job, choice), level)
 
 
 def _height(job: Job, choice: int) -> float:
     return float(job.candidates.hanging_height[job.candidates.choice_hanging[choice]])
 
 
-def _resting_height(job: Job, solution: Solution, spot: int, setting: int) -> float:
-    """The height of a light that is off: what its fellows or its other settings fix, else as settled, else lowest."""
+def _shade(job: Job, choice: int) -> str | None:
+    shade = int(job.candidates.choice_shade[choice])
+    return job.candidates.shades[shade].shade if shade >= 0 else None
+
+
+def _resting_place(job: Job, solution: Solution, spot: int, setting: int) -> Place:
+    """The place of a light that is off: as high as its fellows or its other settings fix, else as settled, else lowest;
+    behind the shade that a daily look and "settled" share, else bare."""
     candidates, settings = job.candidates, job.scenarios.settings
     body = candidates.spots[spot]
     twin = int(candidates.twin[spot])
     rigid = job.fixtures[body.fixture].hang == "rigid"
+    base = settings[setting].anchor
+    family = setting if base is None else base
+    looks = [s for s, rule in enumerate(settings) if family in (s, rule.anchor)]
+    shades = [_shade(job, solution.lit[s][spot][0]) for s in looks if spot in solution.lit[s]]
     # where something must hang alike, the one that is lit says how high
     alike: list[tuple[int, int]] = []
     if twin not in (-1, spot):
         alike += [(twin, setting)]
     if rigid:
         alike += [(k, s) for k in (spot, twin) if k >= 0 for s in range(len(settings))]
-    base = settings[setting].anchor
-    family = setting if base is None else base
-    looks = [s for s, rule in enumerate(settings) if family in (s, rule.anchor)]
     alike += [(spot, s) for s in looks] if len(looks) > 1 else []
     for k, s in [*alike, (spot, 0), *([(twin, 0)] if twin >= 0 else [])]:
         if k in solution.lit[s]:
-            return _height(job, solution.lit[s][k][0])
-    return body.lowest
+            return Place(_height(job, solution.lit[s][k][0]), next(iter(shades), None), 0.0)
+    return Place(body.lowest, None, 0.0)

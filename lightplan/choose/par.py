@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -39,6 +39,32 @@ def par_of_each(
     strength = [light.level_pct / 100 * transmission(light, catalog) for light in layout]
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
     return np.asarray(full * np.array(strength) * np.array(claims))
+
+
+class Measured:
+    """PAR of the lights of one tank at full level, behind their shades: each light at each grid is worked out once.
+
+    `lights` are all that will be asked for, so that those alike can be worked out together. For one answer: the tank,
+    the catalog and the grids must stay as they are.
+    """
+
+    def __init__(self, tank: Tank, catalog: Catalog, lights: Iterable[LayoutLight]) -> None:
+        self._tank = tank
+        self._catalog = catalog
+        self._sources = list(dict.fromkeys(source_of_light(light, catalog) for light in lights))
+        self._place = {source: number for number, source in enumerate(self._sources)}
+        self._grids: dict[bytes, NDArray[np.float64]] = {}
+
+    def full(self, lights: Sequence[LayoutLight], points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """PAR (n, lights) at full level at points (n, 3); KeyError for a light that was not announced."""
+        if not lights:
+            return np.zeros((len(points), 0))
+        key = points.tobytes()
+        if key not in self._grids:
+            self._grids[key] = influence(self._tank, self._sources, points)
+        places = [self._place[source_of_light(light, self._catalog)] for light in lights]
+        shades = [transmission(light, self._catalog) for light in lights]
+        return np.asarray(self._grids[key][:, places] * np.array(shades))
 
 
 def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:

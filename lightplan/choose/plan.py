@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+import itertools
 import math
 import time
 from collections.abc import Sequence
@@ -16,6 +18,7 @@ from lightplan.choose.costs import Cost, Item, Value, cost_of, shopping_list, va
 from lightplan.choose.exact import Result, Solution
 from lightplan.choose.job import Job, make_job
 from lightplan.choose.lights import HungLight, hung_lights, layout_of
+from lightplan.choose.par import Measured
 from lightplan.choose.relax import WISH_WORDS, Loosened, Relaxations, relaxations
 from lightplan.choose.remarks import plan_remarks
 from lightplan.choose.scenarios import SETTLED
@@ -25,9 +28,13 @@ from lightplan.choose.verify import TOLERANCE, ZoneLight, zone_light
 from lightplan.choose.what_if import what_if
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.errors import refuse_errors
+from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank, tank_problems
 
 Status = Literal["optimal", "time limit", "interrupted", "closest", "none"]
+#: what a search says that it is at: looking for the cheapest plan; no plan meets every wish, so looking for the
+#: closest; asking which single wish stands in the way; trying mixes of wrong claims
+Phase = Literal["cheapest", "closest", "wishes", "mixes"]
 GAP = 0.01
 TIME_LIMIT = 60.0
 
@@ -67,7 +74,8 @@ class Plan:
     """What to buy, where to hang it, how hard to run it, and what came of it. `to_dict` gives the keys of plan.json.
 
     `bound` is the proven least ownership cost (for "closest": the proven least sum of misses), `gap` how far the plan
-    may be above it, as a share. `impossible`: proven that no plan meets every wish.
+    may be above it, as a share. `impossible`: proven that no plan meets every wish. `compared`: False where only the
+    lights of an earlier plan were looked at, so that nothing is known of others.
     """
 
     status: Status
@@ -87,6 +95,7 @@ class Plan:
     what_if: dict[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     impossible: bool = False
+    compared: bool = True
     inputs: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -112,6 +121,7 @@ def plan(
 
     Raises InputError where tank and catalog do not fit together, EmitterError for a light that cannot be, SolverError
     where the solver fails. A keyboard interrupt, or `watch.stop`, ends the search and keeps the best plan found.
+    `watch.say` hears of each phase, `watch.tell` of costs, or in the phase "closest" of sums of misses.
     """
     watch = watch or Watch()
     started = time.monotonic()
@@ -123,6 +133,14 @@ def plan(
     except KeyboardInterrupt:
         watch.stop.set()
         return run.answer("interrupted", Result("interrupted", run.best, run.bound))
+
+
+def plan_of(job: Job, result: Result, started: float) -> Plan:
+    """The plan that a solution of the exact model stands for, checked on the full grid; for "interrupted" searches.
+
+    `started`: when the work on it began, by `time.monotonic()`. Raises CheckError where the check fails.
+    """
+    return _Run(job, GAP, "highs", Watch(), started).answer("interrupted", result)
 
 
 class CheckError(RuntimeError):
@@ -146,8 +164,13 @@ class _Run:
         if self.watch.tell is not None:
             self.watch.tell(best, bound)
 
+    def _say(self, phase: Phase) -> None:
+        if self.watch.say is not None:
+            self.watch.say(phase)
+
     def plan(self) -> Plan:
         """Search; where nothing meets every wish, search for the closest and for the wishes that stand in the way."""
+        self._say("cheapest")
         watch = Watch(self.watch.deadline, self.watch.stop, self._tell)
         result = search(self.job, Goal(), gap=self.gap, watch=watch, solver=self.solver, on_better=self._keep)
         if result.outcome == "infeasible":
@@ -162,12 +185,16 @@ class _Run:
         self.best = solution
 
     def _closest(self) -> Plan:
+        self._say("closest")
         # half of what time is left goes to the plan, the rest to the wishes
         whole = self.watch.deadline
         now = time.monotonic()
-        own = Watch(now + (whole - now) / 2 if math.isfinite(whole) else whole, self.watch.stop, None)
+        half = now + (whole - now) / 2 if math.isfinite(whole) else whole
+        own = Watch(half, self.watch.stop, self.watch.tell)
         found = closest(self.job, gap=self.gap, watch=own, solver=self.solver)
+        self._say("wishes")
         loosened = relaxations(self.job, watch=Watch(whole, self.watch.stop), known=found, solver=self.solver)
+        found = loosened.closer or found
         if found.result.solution is None:
             return self._without("none", loosened, proven=found.result.outcome == "infeasible")
         result = Result(found.result.outcome, found.result.solution, found.bound)
@@ -196,69 +223,95 @@ class _Run:
     def answer(
         self, status: Status, result: Result, loosened: Relaxations | None = None, misses: float | None = None
     ) -> Plan:
-        """Everything that is said about a solution, each figure taken from the lights and not from the model."""
-        job, solution = self.job, result.solution
-        if solution is None:
+        """The plan that a result stands for; mixes of wrong claims are tried where the search has ended by itself."""
+        if result.solution is None:
             return self._without("none")
-        tank, catalog = job.tank, job.catalog
-        lights = hung_lights(job, solution)
-        counts = shade_counts(job, solution)
-        shades = {shade.shade: int(n) for shade, n in zip(job.candidates.shades, counts, strict=True)}
-        items = shopping_list(catalog, lights, shades)
-        cost = cost_of(tank, catalog, lights, items)
-        zones, margins = _judge(job, solution)
-        mixed: list[MarginRow] = []
-        if status != "closest":
-            _insist(margins, zones)
-            mixed = self._mixed(solution, skip=status != "optimal")
-        settled = [row.light for row in zones if row.scene == SETTLED]
-        reached = cost.ownership if misses is None else misses
-        untried = loosened.untried if loosened is not None else ()
-        return Plan(
-            status=status,
-            gap=_gap(reached, result.bound),
-            bound=float(result.bound) if math.isfinite(result.bound) else None,
-            seconds=time.monotonic() - self.started,
-            tank=tank,
-            catalog=catalog,
-            lights=lights,
-            items=tuple(items),
-            zones=tuple(zones),
-            cost=cost,
-            value=value_of(tank, cost, [z.par_mean for z in settled], [z.dli_mean for z in settled]),
-            misses=tuple(miss for row in zones for miss in _misses(row.scene, row.light)),
-            relax=loosened.wishes if loosened is not None else (),
-            margins=(*margins, *mixed),
-            what_if=what_if(tank, catalog, lights),
-            warnings=(*plan_remarks(job, lights), *(_failing(mixed) if mixed else ()), *_untried(untried)),
-            impossible=status == "closest",
-        )
+        mixed = self._mixed(result.solution) if status == "optimal" else ()
+        words = [*_failing(mixed), *_untried(loosened.untried if loosened is not None else ())]
+        proof = Proof(status, result.bound, misses=misses, mixed=mixed, warnings=tuple(words))
+        made = describe(self.job, result.solution, self.started, proof)
+        return made if loosened is None else dataclasses.replace(made, relax=loosened.wishes)
 
-    def _mixed(self, solution: Solution, *, skip: bool) -> list[MarginRow]:
-        if skip:
-            return []
+    def _mixed(self, solution: Solution) -> tuple[MarginRow, ...]:
+        if any(scenario.margin == "claims low" for scenario in self.job.scenarios.items):
+            self._say("mixes")
         corners = mixed_corners(self.job, solution, watch=self.watch, solver=self.solver)
-        return [MarginRow(corner.scenario, corner.met, ()) for corner in corners]
+        return tuple(MarginRow(corner.scenario, corner.met, ()) for corner in corners)
 
 
-def _judge(job: Job, solution: Solution) -> tuple[list[ZoneRow], list[MarginRow]]:
-    """Measure every zone in every scenario over the full grid."""
+@dataclass(frozen=True)
+class Proof:
+    """What is known of a solution besides itself: how its search ended, the proven least cost (for "closest": sum of
+    misses, with its own sum in `misses`), how mixes of wrong claims went, sentences to add, and whether other lights
+    were looked at."""
+
+    status: Status
+    bound: float = -math.inf
+    misses: float | None = None
+    mixed: tuple[MarginRow, ...] = ()
+    warnings: tuple[str, ...] = ()
+    compared: bool = True
+
+
+def describe(job: Job, solution: Solution, started: float, proof: Proof) -> Plan:
+    """Everything that is said about a solution, each figure taken from the lights and not from the model.
+
+    `started` is a time of `time.monotonic()`. Raises CheckError where the lights do not do what the model promised.
+    """
+    tank, catalog = job.tank, job.catalog
+    lights = hung_lights(job, solution)
+    counts = shade_counts(job, solution)
+    shades = {shade.shade: int(n) for shade, n in zip(job.candidates.shades, counts, strict=True)}
+    items = shopping_list(catalog, lights, shades)
+    cost = cost_of(tank, catalog, lights, items)
+    layouts = [layout_of(job, solution, setting) for setting in range(len(job.scenarios.settings))]
+    measured = Measured(tank, catalog, itertools.chain(*layouts))
+    zones, margins = _judge(job, layouts, measured)
+    if proof.status != "closest":
+        _insist(margins, zones)
+    settled = [row.light for row in zones if row.scene == SETTLED]
+    reached = cost.ownership if proof.misses is None else proof.misses
+    return Plan(
+        status=proof.status,
+        gap=_gap(reached, proof.bound),
+        bound=float(proof.bound) if math.isfinite(proof.bound) else None,
+        seconds=time.monotonic() - started,
+        tank=tank,
+        catalog=catalog,
+        lights=lights,
+        items=tuple(items),
+        zones=tuple(zones),
+        cost=cost,
+        value=value_of(tank, cost, [z.par_mean for z in settled], [z.dli_mean for z in settled]),
+        misses=tuple(miss for row in zones for miss in _misses(row.scene, row.light)),
+        margins=(*margins, *proof.mixed),
+        what_if=what_if(tank, catalog, lights, measured),
+        warnings=(*plan_remarks(job, lights), *proof.warnings),
+        impossible=proof.status == "closest",
+        compared=proof.compared,
+    )
+
+
+def _judge(
+    job: Job, layouts: Sequence[Sequence[LayoutLight]], measured: Measured
+) -> tuple[list[ZoneRow], list[MarginRow]]:
+    """Measure every zone in every scenario over the full grid; `layouts` are the lights of each setting."""
     zones: list[ZoneRow] = []
     margins: list[MarginRow] = []
     for scenario in job.scenarios.items:
-        lights = layout_of(job, solution, scenario.setting)
+        lights = layouts[scenario.setting]
         output = outputs_by_name(job, scenario)
-        measured = [
-            zone_light(job.tank, job.catalog, zone, lights, band_in(scenario, number), output)
+        seen = [
+            zone_light(job.tank, job.catalog, zone, lights, band_in(scenario, number), output, measured)
             for number, zone in enumerate(job.tank.zones)
         ]
         if scenario.margin == "nominal":
-            for number, light in enumerate(measured):
+            for number, light in enumerate(seen):
                 band = (float(scenario.low[number]), float(scenario.high[number]))
                 zones.append(ZoneRow(scenario.scene, band, light))
         else:
-            missed = [miss for light in measured for miss in _misses(scenario.scene, light)]
-            margins.append(MarginRow(scenario.name, all(light.met for light in measured), tuple(missed)))
+            missed = [miss for light in seen for miss in _misses(scenario.scene, light)]
+            margins.append(MarginRow(scenario.name, all(light.met for light in seen), tuple(missed)))
     return zones, margins
 
 

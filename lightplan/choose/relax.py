@@ -6,19 +6,20 @@ import dataclasses
 import math
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.cheapest import search
-from lightplan.choose.closest import Closest, missed_ends
+from lightplan.choose.closest import Closest, missed_ends, sum_of_misses
 from lightplan.choose.exact import Result, Solution
 from lightplan.choose.job import Job, make_job, with_wishes
 from lightplan.choose.model import band_end
 from lightplan.choose.scenarios import SETTLED, scenes_of
 from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal
+from lightplan.choose.search import MISS_TOLERANCE
 from lightplan.choose.solver import SolverName, Watch
 from lightplan.inputs.tank import Tank
 
@@ -62,19 +63,25 @@ WISH_WORDS = {
 
 @dataclass(frozen=True)
 class Relaxations:
-    """The wishes whose loosening alone makes a plan possible, and those that time did not allow to try."""
+    """The wishes whose loosening alone makes a plan possible, and those that time did not allow to try.
+
+    `closer` is a plan that was come upon and misses less in all than the one known; None where there was none.
+    """
 
     wishes: tuple[Loosened, ...]
     untried: tuple[str, ...]
+    closer: Closest | None = None
 
 
 @dataclass(frozen=True)
 class _Asker:
-    """What every question needs: the job, the closest plan where one is known, and the solver."""
+    """What every question needs: the job, the closest plan where one is known, and the solver; and the plans that miss
+    bands alone which were found on the way."""
 
     job: Job
     closest: Closest | None
     solver: SolverName
+    found: list[Solution] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -92,7 +99,8 @@ class _OutOfTimeError(Exception):
 def relaxations(job: Job, *, watch: Watch, known: Closest | None = None, solver: SolverName = "highs") -> Relaxations:
     """Try each single wish in turn, as far as the time allows; `known` is the closest plan."""
     wishes, untried = [], []
-    for question in _questions(_Asker(job, known, solver)):
+    asker = _Asker(job, known, solver)
+    for question in _questions(asker):
         own = Watch(min(watch.deadline, time.monotonic() + ONE_QUESTION), watch.stop)
         try:
             answer = question.ask(own)
@@ -100,7 +108,19 @@ def relaxations(job: Job, *, watch: Watch, known: Closest | None = None, solver:
             untried.append(question.wish)
         else:
             wishes += [answer] if answer is not None else []
-    return Relaxations(tuple(wishes), tuple(untried))
+    return Relaxations(tuple(wishes), tuple(untried), _closer(asker))
+
+
+def _closer(asker: _Asker) -> Closest | None:
+    """The best of the plans found on the way, where the closest one is not proven and misses more in all."""
+    if asker.closest is None or asker.closest.result.outcome == "infeasible":
+        return None
+    sums = [(sum_of_misses(asker.job, solution), number) for number, solution in enumerate(asker.found)]
+    least, number = min(sums, default=(math.inf, 0))
+    if least >= asker.closest.misses - MISS_TOLERANCE:
+        return None
+    bound = min(asker.closest.bound, least)
+    return Closest(Result(asker.closest.result.outcome, asker.found[number], bound), least, bound)
 
 
 def _questions(asker: _Asker) -> Iterator[_Question]:
@@ -283,6 +303,9 @@ def _least_slack(asker: _Asker, soft: NDArray[np.intp], watch: Watch) -> tuple[f
     result = _found(run)
     if result is None or result.solution is None:
         return None
+    if not np.any(soft[:, :, [DLI_LOW, DLI_HIGH]] >= 0):
+        # it misses PAR alone, as the closest plan may
+        asker.found.append(result.solution)
     return result.solution.slacks[0], result.outcome == "optimal"
 
 

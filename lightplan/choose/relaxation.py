@@ -12,7 +12,7 @@ import pulp
 from numpy.typing import NDArray
 
 from lightplan.choose.program import Program, Row
-from lightplan.choose.solver import THREADS, Answer, Watch, objective_of, to_pulp
+from lightplan.choose.solver import THREADS, Answer, Watch, objective_of, solve_empty, to_pulp
 
 #: a warm start that takes more steps than this for each row and column is given up
 MOST_ITERATIONS = 10
@@ -26,6 +26,10 @@ class Relaxation:
 
     def __init__(self, program: Program) -> None:
         self._program = program.relaxed()
+        self._rows = list(self._program.rows)
+        if not program.cost:
+            # nothing for HiGHS to choose, and PuLP drops rows without columns
+            return
         problem, variables = to_pulp(self._program)
         # with scaling, a warm start on a degenerate model was seen to cycle for ever
         solver = pulp.HiGHS(msg=False, threads=THREADS, output_flag=False, simplex_scale_strategy=0)
@@ -41,6 +45,10 @@ class Relaxation:
 
     def add(self, rows: Iterable[Row]) -> None:
         """Add rows to the model."""
+        rows = list(rows)
+        self._rows += rows
+        if not self._program.cost:
+            return
         for row in rows:
             low = row.low if row.low > -math.inf else -highspy.kHighsInf
             high = row.high if row.high < math.inf else highspy.kHighsInf
@@ -51,6 +59,8 @@ class Relaxation:
         """Solve from where the last solve ended; the answer's objective is also its bound."""
         if watch.over:
             return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
+        if not self._program.cost:
+            return solve_empty(self._program.constant, self._rows)
         model, kinds = self._model, highspy.HighsModelStatus
         model.setOptionValue("time_limit", min(1e9, model.getRunTime() + watch.remaining))
         model.setOptionValue("simplex_iteration_limit", MOST_ITERATIONS * (model.getNumCol() + model.getNumRow()))
@@ -72,6 +82,8 @@ class Relaxation:
 
     def prices(self, columns: NDArray[np.intp]) -> NDArray[np.float64]:
         """By how much the objective rises for each unit by which a held column rises (its reduced cost)."""
+        if not self._program.cost:
+            return np.zeros(len(columns))
         return np.asarray(np.array(self._model.getSolution().col_dual)[self._place[columns]])
 
 

@@ -32,6 +32,11 @@ def zone_grid(zone: Zone, depth: float, rocks: Sequence[Rock] = ()) -> NDArray[n
     return points[~inside_rock(points, rocks)]
 
 
+def edge_grid(zone: Zone, rocks: Sequence[Rock] = ()) -> NDArray[np.float64]:
+    """Points (n, 3) of the zone's grids at its top and its bottom, cm."""
+    return np.vstack([zone_grid(zone, depth, rocks) for depth in dict.fromkeys(zone.depth_cm)])
+
+
 def inside_rock(points: NDArray[np.float64], rocks: Sequence[Rock]) -> NDArray[np.bool_]:
     """Which of the points (n, 3) lie strictly inside a rock."""
     inside = np.zeros(len(points), dtype=bool)
@@ -138,14 +143,21 @@ class Reach:
         """
         new = np.unique(hangings[~self._has_mean[hangings]])
         if len(new):
-            sources = [self._sources[int(h)] for h in new]
-            middle = influence(self._tank, sources, self._sample.middle)
+            known = all(int(h) in self._columns for h in new)
+            flat = [zone for zone in range(len(self._means)) if known and self._is_flat(zone)]
+            apart = ~np.isin(self._sample.middle_zone, flat)
+            middle = influence(self._tank, [self._sources[int(h)] for h in new], self._sample.middle[apart])
             for zone in range(len(self._means)):
-                inside = self._sample.middle_zone == zone
+                inside = self._sample.middle_zone[apart] == zone
                 own = middle[inside] if inside.any() else self.columns(new)[self._sample.zone == zone]
                 self._means[zone, new] = own.mean(axis=0)
             self._has_mean[new] = True
         return self._means[:, hangings]
+
+    def _is_flat(self, zone: int) -> bool:
+        """True for a zone at one depth: its judged points are those of its mid-depth."""
+        sample = self._sample
+        return np.array_equal(sample.points[sample.zone == zone], sample.middle[sample.middle_zone == zone])
 
 
 def source_of(candidates: Candidates, emitters: Sequence[Emitter], hanging: int) -> Source:

@@ -199,6 +199,7 @@ class Search:
             self.best = result.solution
             if self.on_better is not None:
                 self.on_better(result.solution)
+            self._tell(self._objective, self.bound)
         if result.outcome in ("time limit", "interrupted"):
             raise StopError(result.outcome)
         self._settled_bound = min(self._settled_bound, result.bound, cutoff)

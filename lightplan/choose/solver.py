@@ -38,12 +38,14 @@ class SolverError(RuntimeError):
 class Watch:
     """What a solve looks at while it runs: a deadline, a wish to stop, and somebody to tell how it goes.
 
-    `deadline` is a time of `time.monotonic()`; `tell` gets (best objective or inf, bound or -inf) now and then.
+    `deadline` is a time of `time.monotonic()`; `tell` gets (best objective or inf, bound or -inf) now and then, `say`
+    the name of what a plan's search is at, as it begins (see `plan.Phase`).
     """
 
     deadline: float = math.inf
     stop: threading.Event = field(default_factory=threading.Event)
     tell: Callable[[float, float], None] | None = None
+    say: Callable[[str], None] | None = None
 
     @property
     def remaining(self) -> float:
@@ -92,19 +94,19 @@ def solve(
     if watch.remaining <= 0.0:
         return Answer("time limit", math.inf, -math.inf, None)
     if not program.cost:
-        return _solve_empty(program)
+        return solve_empty(program.constant, program.rows)
     problem, variables = to_pulp(program)
     if solver == "cbc":
         return _solve_cbc(program, problem, variables, gap, watch)
     return _solve_highs(program, problem, variables, _HighsOptions(gap, cutoff, watch, heuristics))
 
 
-def _solve_empty(program: Program) -> Answer:
+def solve_empty(constant: float, rows: Iterable[Row]) -> Answer:
     """A programme without columns: feasible when every row admits zero."""
-    fits = all(row.low <= 1e-9 and row.high >= -1e-9 for row in program.rows)
+    fits = all(row.low <= 1e-9 and row.high >= -1e-9 for row in rows)
     if not fits:
         return Answer("infeasible", math.inf, math.inf, None)
-    return Answer("optimal", program.constant, program.constant, np.zeros(0))
+    return Answer("optimal", constant, constant, np.zeros(0))
 
 
 def to_pulp(program: Program) -> tuple[Any, list[Any]]:

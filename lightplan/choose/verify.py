@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.par import par_of_each
-from lightplan.choose.sample import zone_grid
+from lightplan.choose.par import Measured
+from lightplan.choose.sample import edge_grid, zone_grid
 from lightplan.choose.schedule import dli, hours_of
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
@@ -62,15 +62,21 @@ def zone_light(
     lights: Sequence[LayoutLight],
     band: Band,
     output: Mapping[str, float] | None = None,
+    measured: Measured | None = None,
 ) -> ZoneLight:
-    """Measure one zone under the lights of a layout, with outputs off by the factors given."""
-    depths = dict.fromkeys(zone.depth_cm)
-    edges = np.vstack([zone_grid(zone, depth, tank.rocks) for depth in depths])
+    """Measure one zone under the lights of a layout, with outputs off by the factors given.
+
+    `measured` knows these lights where several layouts of the same tank are measured in turn.
+    """
+    measured = measured or Measured(tank, catalog, lights)
+    edges = edge_grid(zone, tank.rocks)
     middle = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
-    each = par_of_each(tank, catalog, lights, np.vstack([edges, middle]), output)
+    claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in lights]
+    strength = np.array([light.level_pct / 100 for light in lights]) * np.array(claims)
+    each = measured.full(lights, edges) * strength
     hours = np.array([hours_of(tank, catalog.fixture(light.fixture)).equivalent_hours for light in lights])
-    par, daily = each[: len(edges)].sum(axis=1), dli((each[: len(edges)] * hours).sum(axis=1), 1.0)
-    mean = each[len(edges) :].mean(axis=0) if len(middle) else each.mean(axis=0)
+    par, daily = each.sum(axis=1), dli((each * hours).sum(axis=1), 1.0)
+    mean = (measured.full(lights, middle) * strength if len(middle) else each).mean(axis=0)
     dimmable = np.array([catalog.fixture(light.fixture).dimmable for light in lights], dtype=bool)
     total = float(mean.sum())
     return ZoneLight(

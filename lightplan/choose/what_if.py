@@ -8,31 +8,32 @@ from typing import Any
 import numpy as np
 
 from lightplan.choose.lights import HungLight
-from lightplan.choose.par import par_of_each
-from lightplan.choose.sample import zone_grid
+from lightplan.choose.par import Measured
+from lightplan.choose.sample import edge_grid
 from lightplan.choose.scenarios import SETTLED, scene_bands, scenes_of
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.tank import Tank
 
 
-def what_if(tank: Tank, catalog: Catalog, lights: Sequence[HungLight]) -> dict[str, Any]:
+def what_if(
+    tank: Tank, catalog: Catalog, lights: Sequence[HungLight], measured: Measured | None = None
+) -> dict[str, Any]:
     """For each zone in "settled": its PAR with each light out, and its highest PAR with every light at full level.
 
     `without`: [{light (its place in hang, from 1), fixture, zones: [{zone, par_min, par_mean, low}]}], `low` where the
     zone falls below its band; `all_full`: [{zone, par_max, over}], `over` where it lies above its band. Means are over
-    the same grid as the ends.
+    the same grid as the ends. `measured` knows these lights where they have been measured already.
     """
     low, high = scene_bands(tank, catalog, scenes_of(tank)[0])
     layout = [light.in_scene(SETTLED) for light in lights]
     levels = np.array([light.level_pct / 100 for light in layout])
-    full = [light.model_copy(update={"level_pct": 100.0}) for light in layout]
+    measured = measured or Measured(tank, catalog, layout)
     without: list[dict[str, Any]] = [
         {"light": number + 1, "fixture": light.fixture, "zones": []} for number, light in enumerate(lights)
     ]
     at_full = []
     for number, zone in enumerate(tank.zones):
-        grid = np.vstack([zone_grid(zone, depth, tank.rocks) for depth in dict.fromkeys(zone.depth_cm)])
-        each_full = par_of_each(tank, catalog, full, grid)
+        each_full = measured.full(layout, edge_grid(zone, tank.rocks))
         each = each_full * levels
         for out, entry in enumerate(without):
             rest = np.delete(each, out, axis=1).sum(axis=1)

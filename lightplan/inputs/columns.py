@@ -157,6 +157,10 @@ def stand_in(column: Column) -> Any:
     """Return a harmless value for a required column, put where the user's is missing or wrong."""
     if column.stand_in is not None:
         return column.stand_in
+    if column.kind == "tables":
+        return []
+    if column.kind == "map":
+        return {}
     if column.inner is not None:
         return stand_in_row(column.inner)
     if column.kind == "choice":

@@ -90,7 +90,7 @@ def plan_command(
     catalog: CatalogFolder = None,
     out: Annotated[
         Path | None,
-        typer.Option(metavar="DIR", readable=False, help="Write plan.json, buy.csv, hang.csv and zones.csv there."),
+        typer.Option(metavar="DIR", readable=False, help="Write plan.json, tables, drawings and report.html there."),
     ] = None,
     budget: Annotated[
         float | None,
@@ -127,6 +127,26 @@ def plan_command(
 
         wishes = Wishes(catalog, out, budget, gap, time_limit, "cbc" if solver is Solver.cbc else "highs")
         code = plan_all(tanks, wishes, interrupts, as_json=json)
+    raise typer.Exit(code)
+
+
+@app.command("report")
+def report_command(
+    plan: Annotated[
+        Path, typer.Argument(metavar="PLAN.json", readable=False, help="A plan, as `plan --out` writes it.")
+    ],
+    out: Annotated[Path, typer.Option(metavar="FILE", readable=False, help="Write the report there, as HTML.")],
+    inches: Annotated[bool, typer.Option("--inches", help="Show lengths in inches.")] = False,
+) -> None:
+    """Write a plan as one HTML page to print or to keep.
+
+    The page needs no network and nothing beside it. Exit codes: 0 done, 1 the plan cannot be read or the page cannot be
+    written, 2 wrong usage.
+    """
+    with _ended_by_ctrl_c():
+        from lightplan.present.reporting import answer_report
+
+        code = answer_report(plan, out, inches=inches)
     raise typer.Exit(code)
 
 
@@ -185,6 +205,25 @@ def example_command(
         from lightplan.present.example import answer_example
 
         code = answer_example(directory)
+    raise typer.Exit(code)
+
+
+@app.command("app")
+def app_command(
+    port: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=1024, max=65535, help="Port to listen on. [default: 8501, or the next free]"),
+    ] = None,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the screens in a browser.")] = True,
+) -> None:
+    """Open the screens in a browser.
+
+    They are served on this machine only (127.0.0.1), and nothing is sent anywhere.
+    """
+    with _ended_by_ctrl_c():
+        from lightplan.present.serving import serve
+
+        code = serve(port, browser=browser)
     raise typer.Exit(code)
 
 

@@ -86,7 +86,7 @@ def plan_tank(path: Path, wishes: Wishes, listener: Listener) -> Outcome:
         return _failed(path, WRONG_INPUT, disk_sentence(error), file=str(error.filename or path))
     listener.warn(inputs.warnings)
     with listener.searching(inputs.tank) as watch:
-        outcome = _search(path, inputs, wishes, watch)
+        outcome = search(path, inputs, wishes, watch)
     if outcome.plan is None:
         return outcome
     made = dataclasses.replace(outcome.plan, inputs=prints)
@@ -103,7 +103,8 @@ def not_begun(path: Path) -> Outcome:
     return _failed(path, NO_PLAN, "stopped before this tank's turn")
 
 
-def _search(path: Path, inputs: Inputs, wishes: Wishes, watch: Watch) -> Outcome:
+def search(path: Path, inputs: Inputs, wishes: Wishes, watch: Watch) -> Outcome:
+    """Plan a tank that is read already; what goes wrong is told in the outcome's problems, about the file `path`."""
     tank = inputs.tank
     if wishes.budget is not None:
         limits = tank.limits.model_copy(update={"budget": wishes.budget})

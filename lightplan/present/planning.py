@@ -55,7 +55,7 @@ class _Screen:
         """Show the progress of a search while it runs."""
         progress = Progress(tank.box.name, tank.money.currency, self._limit)
         with progress, self._interrupts.search() as stop:
-            yield Watch(stop=stop, tell=progress.tell)
+            yield Watch(stop=stop, tell=progress.tell, say=progress.say)
 
 
 def plan_all(tanks: Sequence[Path], wishes: Wishes, interrupts: Interrupts, *, as_json: bool) -> Code:

@@ -1,4 +1,4 @@
-"""The files of a plan: plan.json for programs, tables of what to buy, where to hang it and what light comes of it."""
+"""The files of a plan: plan.json for programs, tables for spreadsheets, drawings, and the report for people."""
 
 from __future__ import annotations
 
@@ -11,7 +11,10 @@ from lightplan.choose.as_data import DECIMALS
 from lightplan.choose.plan import Plan
 from lightplan.inputs.catalog import TABLES
 from lightplan.inputs.tables import write_csv
+from lightplan.present.as_written import as_written
 from lightplan.present.json_text import json_text
+from lightplan.present.report import report_with
+from lightplan.present.report_drawings import ReportDrawings, drawing_files
 from lightplan.present.whole import write_whole
 
 BUY = ("item", "kind", "count", "unit_price", "price")
@@ -21,15 +24,18 @@ ZONES = (
     "dimmable_share", "blue_share",
 )  # fmt: skip
 #: plan.json comes last: where it is new, everything is
-FILES = ("buy.csv", "hang.csv", "zones.csv", "plan.json")
+FILES = ("buy.csv", "hang.csv", "zones.csv", "above.svg", "side.svg", "report.html", "plan.json")
 
 
 def result_files(plan: Plan) -> dict[str, bytes]:
     """The content of each result file by name, in the order in which they are put in place."""
+    drawings = ReportDrawings(as_written(plan))
     files = {
         "buy.csv": _table(BUY, buy_rows(plan)),
         "hang.csv": _table(HANG, hang_rows(plan)),
         "zones.csv": _table(ZONES, zone_rows(plan)),
+        **drawing_files(drawings),
+        "report.html": report_with(drawings).encode("utf-8"),
     }
     files["plan.json"] = (json_text(plan.to_dict(), indent=2) + "\n").encode("utf-8", "backslashreplace")
     return {name: files[name] for name in FILES}

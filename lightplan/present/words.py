@@ -17,6 +17,9 @@ NO_GAP = 5e-4
 GAP_UNKNOWN = 1.0
 
 
+#: exact by definition (international yard and pound agreement, 1959)
+CM_PER_INCH = 2.54
+
 NONE_AT_ALL = "No plan meets every wish, and there is no closest one to show."
 
 
@@ -42,6 +45,11 @@ def whole(amounts: Iterable[float]) -> bool:
 def number(value: float) -> str:
     """A length, weight or power from a file, as it was written there."""
     return f"{value:.6g}"
+
+
+def length(cm: float, inches: bool = False) -> str:
+    """A length in cm as it was written, or in inches to a tenth."""
+    return number(round(cm / CM_PER_INCH, 1)) if inches else number(cm)
 
 
 def percent(share: float) -> str:
@@ -91,6 +99,8 @@ def status_sentences(plan: Plan) -> list[str]:
         if plan.gap is not None and plan.gap < NO_GAP:
             return ["Cheapest plan found: none that meets every wish costs less over the years."]
         return [f"Cheapest plan found, {_at_most(plan.gap)}."]
+    if not plan.compared:
+        return ["The lights of an earlier plan, set anew: they meet every wish. Other lights were not compared."]
     why = "its time was up" if plan.status == "time limit" else "you stopped it"
     return [f"A plan that meets every wish, {_at_most(plan.gap)}.", f"The search ended because {why}."]
 
@@ -101,6 +111,8 @@ def status_words(plan: Plan) -> str:
         return "stopped with no plan" if not _proven_none(plan) else "no plan is possible"
     if plan.status == "closest":
         return "misses some wishes, the closest"
+    if not plan.compared:
+        return "lights of before, set anew"
     dearer = "" if plan.gap is None or plan.gap >= GAP_UNKNOWN else f", within {_gap_percent(plan.gap)} %"
     stopped = {"time limit": "time was up", "interrupted": "stopped"}.get(plan.status, "cheapest")
     return f"{stopped}{dearer}"

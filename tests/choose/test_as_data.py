@@ -24,8 +24,8 @@ def words(text: str) -> set[str]:
 
 
 KEYS = words(
-    "status gap bound seconds buy hang zones cost energy value misses relax margins what_if warnings given inputs"
-    " version"
+    "status gap bound seconds impossible compared buy hang zones cost energy value misses relax margins what_if"
+    " warnings given inputs version"
 )
 TABLES: dict[str, Any] = {
     "money": {"years": 5, "discount_rate": 0.03, "currency": "EUR"},
@@ -76,7 +76,7 @@ def test_keys_are_those_of_plan_json() -> None:
 def test_rows_have_their_keys() -> None:
     found = data()
     places = [place for light in found["hang"] for place in light["scenes"].values()]
-    zone_keys = "zone scene par_min par_mean par_max wanted met dli_mean dimmable_share blue_share"
+    zone_keys = "zone scene par_min par_mean par_max wanted met dli_mean dimmable_share blue_share misses"
     assert keys_of(found["buy"]) == words("item kind count unit_price price")
     assert keys_of(found["hang"]) == words("fixture x_cm y_cm turned placed scenes")
     assert keys_of(places) == words("height_cm shade level")

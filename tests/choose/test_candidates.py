@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lightplan.choose.candidates import Candidates, Spot, hanging_places, list_candidates, overlap
+from lightplan.choose.candidates import Candidates, Spot, hanging_places, list_candidates, overlap, where
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank
 
 quick = settings(max_examples=50, deadline=None, derandomize=True, database=None)
@@ -312,3 +312,29 @@ def test_fixtures_and_bought_spots_are_told_by_number() -> None:
     assert found.spot_fixture.tolist() == [1, 0, 1]
     assert found.bought.tolist() == [k for k, spot in enumerate(found.spots) if not spot.placed]
     assert found.bought.dtype == np.intp
+
+
+# --- some places only -------------------------------------------------------------------------------------------------
+
+
+def test_only_the_places_that_are_named_are_left() -> None:
+    tank = make_tank(hanging={"turned": True}, placed=[{"fixture": "Bar", "x_cm": 38, "y_cm": 1, "height_cm": 9}])
+    catalog = make_catalog(fixture(), dimmable())
+    only = {("Bar", 20.0, 10.0, True), ("Dimmer", 0.0, 10.0, False), ("Dimmer", 5.0, 10.0, False)}
+    found = list_candidates(tank, catalog, only)
+    left = {where(catalog.fixtures[s.fixture], s.x, s.y, s.turned) for s in found.spots if not s.placed}
+    assert left == only - {("Dimmer", 5.0, 10.0, False)}
+    assert [s.placed for s in found.spots].count(True) == 1
+    assert len(found.hanging_spot) == len(found.choice_hanging) == 3
+
+
+def test_place_is_the_same_whatever_its_last_digits() -> None:
+    (bar,) = make_catalog().fixtures
+    assert where(bar, 20 / 3, 10, False) == where(bar, round(20 / 3, 6), 10.0, False)
+    assert where(bar, 20 / 3, 10, False) != where(bar, 20 / 3, 10, True)
+
+
+def test_mirrored_spot_without_its_image_is_not_left() -> None:
+    tank, catalog = make_tank(hanging={"mirrored": True}), make_catalog()
+    assert len(list_candidates(tank, catalog, {("Bar", 0.0, 10.0, False)}).spots) == 0
+    assert len(list_candidates(tank, catalog, {("Bar", 0.0, 10.0, False), ("Bar", 40.0, 10.0, False)}).spots) == 2

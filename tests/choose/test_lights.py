@@ -6,10 +6,12 @@ from typing import Any
 
 import pytest
 
+from lightplan.choose.corners import shade_counts
 from lightplan.choose.exact import Solution
 from lightplan.choose.job import Job, make_job
 from lightplan.choose.lights import HungLight, Place, hung_lights, hung_spots, layout_of, place_in
-from tests.choose.small import Data, dimmable, fixture, make_catalog, make_tank
+from lightplan.choose.plan import plan
+from tests.choose.small import Data, dimmable, fixture, make_catalog, make_tank, zone
 
 MESH = [{"shade": "mesh", "transmission": 0.5, "price": 3}]
 DUSK = {"name": "dusk"}
@@ -146,3 +148,53 @@ def test_scene_that_is_hung_anew_has_a_height_of_its_own() -> None:
     job = job_of(scene=[DUSK])
     found = solution(job, (1,), {1: (10, 1.0)}, {1: (30, 1.0)})
     assert [height(job, found, 1, s) for s in (0, 1)] == [10, 30]
+
+
+# --- shades of lights that are off ------------------------------------------------------------------------------------
+
+
+def shaded(job: Job, *settings: dict[int, tuple[float, float, int]]) -> Solution:
+    """As `solution`, with the number of the shade (-1: none) after height and level."""
+    lit = [{spot: (choice(job, spot, h, shade), level) for spot, (h, level, shade) in s.items()} for s in settings]
+    return Solution(0.0, (1,), tuple(lit), ())
+
+
+@pytest.mark.parametrize("lit_in", [0, 1])
+def test_shade_that_a_daily_look_keeps_stays_under_a_light_that_is_off(lit_in: int) -> None:
+    job = job_of(scene=[LOOK])
+    settings: list[dict[int, tuple[float, float, int]]] = [{}, {}]
+    settings[lit_in] = {1: (20, 1.0, 0)}
+    found = shaded(job, *settings)
+    assert [place_in(job, found, 1, s) for s in (0, 1)] == [
+        Place(20, "mesh", float(lit_in == 0)),
+        Place(20, "mesh", float(lit_in == 1)),
+    ]
+    assert shade_counts(job, found).tolist() == [1]
+
+
+def test_two_looks_that_are_off_and_a_scene_that_is_hung_anew() -> None:
+    job = job_of(scene=[LOOK, {"name": "noon", "rehang": False}, {"name": "night"}])
+    found = shaded(job, {}, {}, {1: (30, 1.0, 0)}, {})
+    assert [place_in(job, found, 1, s) for s in range(4)] == [
+        Place(30, "mesh", 0.0),
+        Place(30, "mesh", 0.0),
+        Place(30, "mesh", 1.0),
+        # hung anew without light, it is bare, and as low as it goes
+        Place(10, None, 0.0),
+    ]
+
+
+def test_scene_that_is_hung_anew_keeps_no_shade() -> None:
+    job = job_of(scene=[DUSK])
+    assert place_in(job, shaded(job, {1: (20, 1.0, 0)}, {}), 1, 1) == Place(20, None, 0.0)
+
+
+def test_daily_look_that_is_off_in_a_real_plan_says_what_hangs_there() -> None:
+    # 128 to 141 from the bar at 10 cm, which only a mesh brings into the band; at dusk no light at all is wanted
+    tank = make_tank(zone=[zone(par=[60, 75])], scene=[LOOK | {"zone": {"ledge": {"par": [0, 5]}}}])
+    made = plan(tank, make_catalog(fixture(), shades=MESH))
+    assert made.meets_all
+    (light,) = made.lights
+    assert light.scenes == {"settled": Place(10, "mesh", 1.0), "dusk": Place(10, "mesh", 0.0)}
+    assert [(item.item, item.count) for item in made.items] == [("Bar", 1), ("mesh", 1)]
+    assert made.what_if["all_full"][0]["par_max"] == pytest.approx(made.zones[0].light.par_max)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lightplan.choose.par import par_at, par_of_each, source_of_light, transmission
+from lightplan.choose.par import Measured, par_at, par_of_each, source_of_light, transmission
 from lightplan.inputs.layout import LayoutLight
 from lightplan.light.field import influence
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank
@@ -106,3 +106,14 @@ def test_depth_nought_is_in_air() -> None:
 def test_what_the_catalog_lacks_is_named(row: LayoutLight, missing: str) -> None:
     with pytest.raises(KeyError, match=missing):
         par(row)
+
+
+def test_light_that_is_worked_out_once_is_the_same_light() -> None:
+    one, other = light("Bar", 7, 3), light("Dimmer", 20, 10, shade="mesh", level_pct=40)
+    measured = Measured(TANK, CATALOG, [one, other, one.model_copy(update={"level_pct": 10.0})])
+    full = [row.model_copy(update={"level_pct": 100.0}) for row in (other, one, other)]
+    for points in (POINTS, POINTS[:2], POINTS):
+        assert measured.full(full, points) == pytest.approx(par_of_each(TANK, CATALOG, full, points), rel=1e-9)
+    assert measured.full([], POINTS).shape == (4, 0)
+    with pytest.raises(KeyError):
+        measured.full([light("Bar", 8, 3)], POINTS)

@@ -290,6 +290,62 @@ def test_mixes_are_not_tried_when_stopped(monkeypatch: pytest.MonkeyPatch) -> No
     assert plan(tank, catalog).status == "time limit"
 
 
+# --- what is said while it goes on ------------------------------------------------------------------------------------
+
+
+def phases(**tables: Any) -> tuple[Plan, list[str]]:
+    said: list[str] = []
+    answer = plan(make_tank(**tables), make_catalog(fixture()), watch=Watch(say=said.append))
+    return answer, said
+
+
+def test_phases_of_a_plan_that_meets_every_wish() -> None:
+    answer, said = phases(zone=[zone(par=[120, 150])])
+    assert (answer.status, said) == ("optimal", ["cheapest"])
+    # there are mixes of wrong claims only where claims may be wrong
+    answer, said = phases(zone=[zone(par=[100, 180])], margin={"claims": True})
+    assert (answer.status, said) == ("optimal", ["cheapest", "mixes"])
+
+
+def test_phases_where_no_plan_does() -> None:
+    answer, said = phases(zone=[zone(par=[160, 220])], limits={"fixtures": 1})
+    assert (answer.status, said) == ("closest", ["cheapest", "closest", "wishes"])
+
+
+def test_watcher_of_the_closest_hears_of_misses_alone() -> None:
+    told: list[tuple[str, float]] = []
+    at = [""]
+    watch = Watch(tell=lambda best, _: told.append((at[0], best)), say=lambda phase: at.__setitem__(0, phase))
+    answer = plan(make_tank(zone=[zone(par=[160, 220])], limits={"fixtures": 1}), make_catalog(), gap=0.0, watch=watch)
+    assert {phase for phase, _ in told} <= {"cheapest", "closest"}
+    misses = [best for phase, best in told if phase == "closest" and math.isfinite(best)]
+    assert misses
+    assert misses[-1] == pytest.approx(answer.misses[0].miss, abs=1e-3)
+    assert max(misses) < 10
+
+
+@pytest.mark.parametrize("tables", [{}, {"hanging": {"step_cm": 5}}])
+def test_watcher_hears_of_a_plan_as_soon_as_there_is_one(tables: Data) -> None:
+    heard: list[tuple[str, float]] = []
+    kept = module._Run._keep
+
+    def tell(best: float, bound: float) -> None:
+        assert bound <= best
+        heard.append(("told", best))
+
+    def keep(run: Any, solution: Solution) -> None:
+        heard.append(("kept", solution.objective))
+        kept(run, solution)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module._Run, "_keep", keep)
+        plan(make_tank(**tables), make_catalog(DIMMER, fixture()), gap=0.0, watch=Watch(tell=tell))
+    better = [number for number, (what, _) in enumerate(heard) if what == "kept"]
+    assert better
+    for number in better:
+        assert heard[number + 1] == ("told", heard[number][1])
+
+
 # --- checked on the full grid -----------------------------------------------------------------------------------------
 
 

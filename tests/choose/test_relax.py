@@ -11,7 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from lightplan.choose.closest import closest
+from lightplan.choose.closest import Closest, closest
+from lightplan.choose.exact import Result
 from lightplan.choose.job import Job, make_job
 from lightplan.choose.relax import LOOSENING_GAP, WISH_WORDS, Loosened, Relaxations, relaxations
 from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal
@@ -361,3 +362,54 @@ def test_wishes_that_time_did_not_allow_are_told() -> None:
 
 def test_wish_that_was_loosened_is_proven_unless_told_otherwise() -> None:
     assert Loosened("budget", 1, 2).proven
+
+
+# --- plans that are come upon -----------------------------------------------------------------------------------------
+
+
+def dark() -> tuple[Job, Closest]:
+    """One bar of PAR 100 at most, where 160 is wanted: the least miss is 3/8."""
+    job = job_of({"Bar": 100}, fixture(max_count=1), zone=[zone(par=[160, 220])])
+    return job, closest(job, gap=0.0, watch=Watch())
+
+
+def unproven(job: Job, known: Closest) -> Closest:
+    """The same as if time had run out when the best had no light at all."""
+    assert known.result.solution is not None
+    nothing = dataclasses.replace(known.result.solution, spots=(), lit=({},))
+    return Closest(Result("time limit", nothing, 0.0), 1.0, 0.0)
+
+
+def test_plan_that_misses_less_than_the_closest_known_is_kept() -> None:
+    job, best_of_all = dark()
+    found = relaxations(job, watch=Watch(), known=unproven(job, best_of_all)).closer
+    assert found is not None
+    assert found.misses == pytest.approx(best_of_all.misses) == pytest.approx(3 / 8)
+    assert found.result.solution is not None
+    assert len(found.result.solution.spots) == 1
+    assert found.result.outcome == "time limit"
+    assert found.bound <= found.misses
+
+
+def test_plan_is_kept_where_the_search_for_the_closest_found_none() -> None:
+    job, best_of_all = dark()
+    known = Closest(Result("time limit", None, -math.inf), math.inf, -math.inf)
+    found = relaxations(job, watch=Watch(), known=known).closer
+    assert found is not None
+    assert found.misses == pytest.approx(best_of_all.misses)
+
+
+def test_proven_closest_plan_stays() -> None:
+    job, known = dark()
+    assert relaxations(job, watch=Watch(), known=known).closer is None
+    assert relaxations(job, watch=Watch()).closer is None
+
+
+def test_plan_that_loosens_a_limit_or_the_dli_is_no_closest_one() -> None:
+    # two bars would do, or less light a day; neither is for the closest plan to choose
+    tables: Data = {"limits": {"fixtures": 1}, "zone": [zone(par=[80, 220], dli=[DAILY * 1.5, 99])]}
+    job = job_of({"Bar": 100}, fixture(), **tables)
+    known = Closest(Result("time limit", None, -math.inf), math.inf, -math.inf)
+    asked_all = relaxations(job, watch=Watch(), known=known)
+    assert {wish.wish for wish in asked_all.wishes} == {"fixtures", "zone ledge: lower DLI"}
+    assert asked_all.closer is None

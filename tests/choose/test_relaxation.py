@@ -154,3 +154,21 @@ def test_programme_itself_stays_whole() -> None:
     whole = list(program.whole)
     Relaxation(program).run(Watch())
     assert program.whole == whole
+
+
+def test_programme_without_columns_has_a_solution_where_its_rows_admit_nothing() -> None:
+    program = Program(constant=4.0)
+    program.row([], [], high=1.0)
+    relaxation = Relaxation(program)
+    same(relaxation, program)
+    assert relaxation.prices(np.zeros(0, dtype=np.intp)).shape == (0,)
+    program.row([], [], low=1.0)
+    relaxation.add(program.rows[1:])
+    same(relaxation, program)
+    assert relaxation.run(Watch()).outcome == "infeasible"
+
+
+def test_programme_without_columns_and_with_a_row_that_cannot_hold() -> None:
+    program = Program()
+    program.row([], [], low=1.0)
+    assert Relaxation(program).run(Watch()).outcome == "infeasible"

@@ -148,6 +148,14 @@ def test_mean_of_a_zone_is_over_its_mid_depth_grid() -> None:
     assert job.reach.middle_means(np.zeros(0, dtype=np.intp)).shape == (2, 0)
 
 
+@pytest.mark.parametrize("sand_depth", [18, [17, 18]])
+def test_mean_is_the_same_where_the_light_at_all_points_is_known(sand_depth: Any) -> None:
+    zones = [zone(depth_cm=10), zone("sand", x_cm=[0, 4], depth_cm=sand_depth)]
+    fresh, known = job_of(zone=zones), job_of(zone=zones)
+    known.reach.columns(np.arange(3))
+    assert known.reach.middle_means(np.arange(3)) == pytest.approx(fresh.reach.middle_means(np.arange(3)), rel=1e-9)
+
+
 def test_top_and_bottom_stand_for_a_mid_depth_that_a_rock_fills() -> None:
     rock = {"x_cm": [10, 30], "y_cm": [5, 15], "depth_cm": [9, 11]}
     job = job_of(zone=[zone(depth_cm=[6, 14])], rock=[rock])

@@ -8,7 +8,7 @@ import pytest
 
 from lightplan.choose.lights import HungLight, Place
 from lightplan.inputs.catalog import Catalog
-from lightplan.present.cautions import LAST_WORD, TIMERS, cautions
+from lightplan.present.cautions import LAST_WORD, TIMERS, cautions, hanging_cautions, switching_cautions
 
 
 def lit(fixture: str, shade: str | None = None) -> HungLight:
@@ -49,3 +49,15 @@ def test_the_dangers_of_every_light_are_named_and_others_have_the_last_word(with
 def test_special_dangers_are_named_where_there_are_such_lights(with_lights, part, light, fixture):
     assert any(part in line for line in with_lights(light, **fixture))
     assert not any(part in line for line in with_lights(lit('Fine, "dim" panel')))
+
+
+def test_each_caution_stands_where_one_is_about_to_act(scenes_plan):
+    tank = dataclasses.replace(scenes_plan, lights=(lit("Plain bar"), lit('Fine, "dim" panel', "mesh")))
+    hang, switch = hanging_cautions(tank), switching_cautions(tank)
+    assert hang[-1] == switch[-1] == LAST_WORD
+    assert {*hang, *switch} == {*cautions(tank)}
+    assert {*hang} & {*switch} == {LAST_WORD}
+    assert any("anchor" in line for line in hang)
+    assert any("residual-current" in line for line in switch)
+    nothing = dataclasses.replace(scenes_plan, lights=())
+    assert hanging_cautions(nothing) == switching_cautions(nothing) == []

@@ -14,6 +14,7 @@ import pytest
 from lightplan.choose.par import par_at
 from lightplan.choose.sample import zone_grid
 from lightplan.inputs.layout import read_layout
+from lightplan.present.report import report_html
 from lightplan.present.results import FILES, fingerprints, result_files, write_results
 
 #: the keys that plan.json must have at least
@@ -75,6 +76,14 @@ def test_the_hanging_plan_can_be_read_again_and_gives_the_zones_par(scenes_plan,
         par = par_at(tank, catalog, lights, grid)
         assert par.min() == pytest.approx(row.light.par_min, rel=1e-5)
         assert par.max() == pytest.approx(row.light.par_max, rel=1e-5)
+
+
+def test_the_report_and_the_drawings_are_those_of_the_plan(scenes_plan):
+    files = result_files(scenes_plan)
+    assert files["report.html"].decode("utf-8") == report_html(scenes_plan)
+    for name in ("above.svg", "side.svg"):
+        assert files[name].startswith(b"<?xml")
+        assert b"<title>Tiny, normal running: from " in files[name]
 
 
 def test_fingerprints_are_those_of_the_files(folder):

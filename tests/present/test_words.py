@@ -94,6 +94,14 @@ def test_an_unproven_plan_is_never_called_cheapest(tiny_plan, status):
     assert "could not be found out" in status_sentences(dataclasses.replace(tiny_plan, status=status, gap=None))[0]
 
 
+def test_an_earlier_plan_set_anew_is_not_called_the_cheapest_nor_stopped(tiny_plan):
+    anew = dataclasses.replace(tiny_plan, status="interrupted", gap=None, bound=None, compared=False)
+    assert status_sentences(anew) == [
+        "The lights of an earlier plan, set anew: they meet every wish. Other lights were not compared."
+    ]
+    assert status_words(anew) == "lights of before, set anew"
+
+
 def test_the_closest_is_called_so(tiny_plan):
     closest = dataclasses.replace(tiny_plan, status="closest", gap=0.0)
     assert status_sentences(closest) == ["No plan meets every wish; this is the closest."]

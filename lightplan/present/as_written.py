@@ -1,0 +1,40 @@
+"""A plan with its figures as plan.json holds them, so that a report made from the file is that made with the file."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from lightplan.choose.as_data import DECIMALS
+from lightplan.choose.lights import HungLight, Place
+from lightplan.choose.plan import Plan, ZoneRow
+
+
+def as_written(plan: Plan) -> Plan:
+    """The plan with places, levels and the light of its zones rounded as in its data."""
+    return dataclasses.replace(plan, lights=tuple(map(_light, plan.lights)), zones=tuple(map(_zone, plan.zones)))
+
+
+def _light(light: HungLight) -> HungLight:
+    scenes = {name: _place(place) for name, place in light.scenes.items()}
+    return dataclasses.replace(light, x_cm=_round(light.x_cm), y_cm=_round(light.y_cm), scenes=scenes)
+
+
+def _place(place: Place) -> Place:
+    return dataclasses.replace(place, height_cm=_round(place.height_cm), level=_round(place.level))
+
+
+def _zone(row: ZoneRow) -> ZoneRow:
+    light = row.light
+    rounded = dataclasses.replace(
+        light,
+        par_min=_round(light.par_min),
+        par_mean=_round(light.par_mean),
+        par_max=_round(light.par_max),
+        dli_mean=_round(light.dli_mean),
+    )
+    low, high = row.wanted
+    return dataclasses.replace(row, wanted=(_round(low), _round(high)), light=rounded)
+
+
+def _round(value: float) -> float:
+    return round(value, DECIMALS)

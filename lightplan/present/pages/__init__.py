@@ -1,0 +1,1 @@
+"""The pages on screen: widgets and calls, no logic."""

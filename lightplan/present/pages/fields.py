@@ -1,0 +1,153 @@
+"""Fields for single keys of the tank file. What is typed goes into the desk's draft at once, right or wrong."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Sequence
+from typing import Any
+
+import streamlit as st
+
+from lightplan.inputs.columns import Column, columns, plain
+from lightplan.inputs.draft import with_tank
+from lightplan.inputs.errors import Problem
+from lightplan.inputs.fields import Checked
+from lightplan.inputs.guesses import Guess, nearest_guess
+from lightplan.present.cells import number_or_text
+from lightplan.present.desk import Desk
+
+OWN = "a figure of my own"
+Path = tuple[str, ...]
+
+
+def value_at(desk: Desk, path: Path) -> Any:
+    """What stands under a key of the tank as typed; None where nothing does."""
+    level: Any = desk.draft.tank
+    for key in path:
+        level = level.get(key) if isinstance(level, dict) else None
+    return level
+
+
+def put(desk: Desk, path: Path, value: Any) -> None:
+    """Write a value under a key of the tank, or take the key away (None), and its table where that leaves it empty."""
+    if value is None and value_at(desk, path) is None:
+        return
+    data = copy.deepcopy(desk.draft.tank)
+    level = data
+    for key in path[:-1]:
+        if not isinstance(level.get(key), dict):
+            level[key] = {}
+        level = level[key]
+    if value is None:
+        level.pop(path[-1], None)
+        if not level and len(path) > 1:
+            data.pop(path[0], None)
+    else:
+        level[path[-1]] = value
+    if data != desk.draft.tank:
+        desk.draft = with_tank(desk.draft, data)
+
+
+def key_of(desk: Desk, *parts: str) -> str:
+    """The key of a widget: another one for each tank that is opened."""
+    return "/".join((str(desk.revision), *parts))
+
+
+def field(desk: Desk, model: type[Checked], path: Path, label: str) -> None:
+    """A field for one key, of the kind that its declaration asks for."""
+    column = columns(model)[path[-1]]
+    old = value_at(desk, path)
+    if column.kind == "switch" and (old is None or isinstance(old, bool)):
+        _switch(desk, path, label, column, old)
+    elif column.kind in {"number", "whole"} and (old is None or _is_number(old)):
+        _number(desk, path, label, column, old)
+    else:
+        _text(desk, path, label, column, old)
+
+
+def _help(column: Column) -> str:
+    text = column.what[0].upper() + column.what[1:] if column.what else ""
+    return f"{text} ({column.unit})" if column.unit else text
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _blank(column: Column) -> str:
+    """What holds where a field is left blank."""
+    if column.required:
+        return "needed"
+    default = column.default
+    if _is_number(default):
+        return plain(default)
+    return "none" if default is None or default == "" else str(default)
+
+
+def _number(desk: Desk, path: Path, label: str, column: Column, old: float | None) -> None:
+    value = st.number_input(
+        label,
+        value=None if old is None else float(old),
+        step=1.0 if column.kind == "whole" or column.unit in {"cm", "years"} else None,
+        format="%g",
+        placeholder=_blank(column),
+        help=_help(column),
+        key=key_of(desk, *path),
+    )
+    if value is not None and float(value).is_integer():
+        value = int(value)
+    put(desk, path, value)
+
+
+def _switch(desk: Desk, path: Path, label: str, column: Column, old: bool | None) -> None:
+    value = st.checkbox(label, value=bool(column.default if old is None else old), help=_help(column),
+                        key=key_of(desk, *path))  # fmt: skip
+    if value != (column.default if old is None else old):
+        put(desk, path, value)
+
+
+def _text(desk: Desk, path: Path, label: str, column: Column, old: Any) -> None:
+    shown = ", ".join(str(part) for part in old) if isinstance(old, list) else "" if old is None else str(old)
+    default = ", ".join(plain(n) for n in column.default) if isinstance(column.default, tuple) else _blank(column)
+    typed = st.text_input(label, value=shown, placeholder=default, help=_help(column), key=key_of(desk, *path))
+    if typed == shown:
+        return
+    if not typed.strip():
+        put(desk, path, None)
+    elif column.kind == "list":
+        put(desk, path, [number_or_text(part.strip()) for part in typed.split(",") if part.strip()])
+    else:
+        put(desk, path, number_or_text(typed) if column.kind in {"number", "whole"} else typed.strip())
+
+
+def guessed(desk: Desk, model: type[Checked], path: Path, label: str, guesses: Sequence[Guess]) -> None:
+    """A pick-list of common-practice guesses for a number that nobody has at hand, or a figure of one's own."""
+    column = columns(model)[path[-1]]
+    old = value_at(desk, path)
+    now = column.default if old is None else old
+    known = nearest_guess(guesses, now) if _is_number(now) else None
+    names = [guess.label for guess in guesses]
+    picked = st.selectbox(
+        label,
+        [*names, OWN],
+        index=names.index(known.label) if known is not None else len(names),
+        help=f"{_help(column)}. The figures behind the words are common practice, no source; measure where you can.",
+        key=key_of(desk, *path, "guess"),
+    )
+    if picked == OWN:
+        field(desk, model, path, f"{label}: the figure")
+    elif known is None or picked != known.label:
+        put(desk, path, next(guess.value for guess in guesses if guess.label == picked))
+
+
+def show_problems(problems: Sequence[Problem]) -> None:
+    """Problems beside what causes them, a line each: errors first."""
+    for severity, box, word in (("error", st.error, "To put right"), ("warning", st.warning, "Mind")):
+        own = list(dict.fromkeys(p.message for p in problems if p.severity == severity))
+        if own:
+            box(f"{word}: " + "  \n".join(escaped(text) for text in own), icon=None)
+
+
+def escaped(text: str) -> str:
+    """A text with names of the user's in it, so that Markdown shows it as it is."""
+    return "".join(f"\\{c}" if c in "\\`*_{}[]<>()#+-.!|~$:" else c for c in text)

@@ -1,0 +1,38 @@
+"""Report: the plan as one file to print, and as tables."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from lightplan.present.desk import Desk
+from lightplan.present.opening import file_name
+from lightplan.present.report import report_html
+from lightplan.present.results import result_files
+
+
+def show(desk: Desk) -> None:
+    """Show the page."""
+    st.title("Report")
+    if desk.plan is None:
+        st.info("There is no plan yet. Find one first; the report is made of it.")
+        st.page_link(st.session_state["pages"]["plan"], label="Go to the plan")
+        return
+    if desk.outdated:
+        st.warning(
+            "The tank, the catalog or a slider has changed since this plan was made. The report is of that plan."
+        )
+    st.write(
+        "One file to print or to send: what to buy, where to hang it with measures, how to set it, what light comes of "
+        "it, what it costs, what it rests on, what to take care of, and what to measure first."
+    )
+    report = report_html(desk.plan, inches=desk.inches)
+    first, second = st.columns(2)
+    first.download_button(
+        "Save the report", report, file_name(desk, "html"), "text/html", type="primary", on_click="ignore"
+    )
+    files = result_files(desk.plan)
+    with second, st.popover("Save a single file"):
+        for name, content in files.items():
+            if name != "report.html":
+                st.download_button(name, content, name, on_click="ignore", key=f"save {name}")
+    st.iframe(report, height=900)
