@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.emitter import EmitterError
-    from lightplan.present.report import report_html
+    from lightplan.present.report.page import report_html
 
 __version__ = VERSION
 
@@ -92,7 +92,7 @@ _HOME = {
     "lightplan.choose.maps": ("ParMap", "footprint_map", "par_map"),
     "lightplan.choose.plan_data": ("plan_from_dict", "read_plan"),
     "lightplan.choose.variant": ("Variant", "standing", "vary"),
-    "lightplan.present.report": ("report_html",),
+    "lightplan.present.report.page": ("report_html",),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
 

@@ -22,8 +22,8 @@ from lightplan.inputs.fields import Checked
 from lightplan.inputs.layout import LayoutLight, NamedPoint
 from lightplan.inputs.tables import markdown_table
 from lightplan.inputs.tank_model import Tank
-from lightplan.present import results
 from lightplan.present.cli import app
+from lightplan.present.commands import results
 
 ROOT = Path(lightplan.__file__).parents[1]
 README = ROOT / "README.md"

@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from lightplan.present.stop import ENDED, EndedError, Interrupts
+from lightplan.present.commands.stop import ENDED, EndedError, Interrupts
 from lightplan.version import VERSION
 
 # what takes long to load is loaded by the command that needs it
@@ -122,8 +122,8 @@ def plan_command(
     3 no plan meets every wish (the closest is given), 4 stopped with no plan.
     """
     with _ended_by_ctrl_c() as interrupts:
-        from lightplan.present.jobs import Wishes
-        from lightplan.present.planning import plan_all
+        from lightplan.present.commands.jobs import Wishes
+        from lightplan.present.commands.planning import plan_all
 
         wishes = Wishes(catalog, out, budget, gap, time_limit, "cbc" if solver is Solver.cbc else "highs")
         code = plan_all(tanks, wishes, interrupts, as_json=json)
@@ -144,7 +144,7 @@ def report_command(
     written, 2 wrong usage.
     """
     with _ended_by_ctrl_c():
-        from lightplan.present.reporting import answer_report
+        from lightplan.present.commands.reporting import answer_report
 
         code = answer_report(plan, out, inches=inches)
     raise typer.Exit(code)
@@ -167,7 +167,7 @@ def par_command(
     The answer is CSV: point,par. Only the layout's lights count, not those placed in the tank file.
     """
     with _ended_by_ctrl_c():
-        from lightplan.present.par_points import answer_par
+        from lightplan.present.commands.par_points import answer_par
 
         code = answer_par(tank, catalog, layout, points, scene, as_json=json)
     raise typer.Exit(code)
@@ -187,7 +187,7 @@ def check_command(
     Exit code 1 if there is an error, 0 if there are only warnings or nothing.
     """
     with _ended_by_ctrl_c():
-        from lightplan.present.checking import answer_check
+        from lightplan.present.commands.checking import answer_check
 
         code = answer_check(paths, catalog, as_json=json)
     raise typer.Exit(code)
@@ -202,7 +202,7 @@ def example_command(
     Nothing is written where a file of the same name is there already.
     """
     with _ended_by_ctrl_c():
-        from lightplan.present.example import answer_example
+        from lightplan.present.commands.example import answer_example
 
         code = answer_example(directory)
     raise typer.Exit(code)
@@ -221,7 +221,7 @@ def app_command(
     They are served on this machine only (127.0.0.1), and nothing is sent anywhere.
     """
     with _ended_by_ctrl_c():
-        from lightplan.present.serving import serve
+        from lightplan.present.commands.serving import serve
 
         code = serve(port, browser=browser)
     raise typer.Exit(code)
@@ -229,7 +229,7 @@ def app_command(
 
 def main() -> None:
     """Run the command line and end the program."""
-    from lightplan.present.streams import leave, make_safe, tell
+    from lightplan.present.commands.streams import leave, make_safe, tell
 
     make_safe()
     code: int | str | None = 0

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from lightplan.present import cli
-from lightplan.present.stop import EndedError
+from lightplan.present.commands.stop import EndedError
 from lightplan.version import VERSION
 
 
@@ -111,14 +111,14 @@ def test_the_second_ctrl_c_ends_without_a_word(run, folder, monkeypatch):
     def told_twice(*_: object, **__: object) -> None:
         raise EndedError
 
-    monkeypatch.setattr("lightplan.present.jobs.plan", told_twice)
+    monkeypatch.setattr("lightplan.present.commands.jobs.plan", told_twice)
     said = run("plan", folder / "tiny.toml", "--out", folder / "out")
     assert (said.code, said.out, said.err) == (130, "", "")
     assert not (folder / "out").exists()
 
 
 def test_a_solver_that_is_missing_is_told_in_a_sentence(run, folder, monkeypatch):
-    monkeypatch.setattr("lightplan.present.jobs.plan", _failing_solver)
+    monkeypatch.setattr("lightplan.present.commands.jobs.plan", _failing_solver)
     said = run("plan", folder / "tiny.toml")
     assert said.code == 4
     assert said.err.endswith("tiny.toml: no such solver\n")
@@ -271,7 +271,7 @@ def test_a_path_that_leads_nowhere_is_told_in_a_sentence(run, folder, monkeypatc
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
 def test_a_folder_that_refuses_is_told_before_the_search(run, folder, monkeypatch):
     monkeypatch.setattr(os, "access", lambda *_: False)
-    monkeypatch.setattr("lightplan.present.jobs.plan", _failing_solver)
+    monkeypatch.setattr("lightplan.present.commands.jobs.plan", _failing_solver)
     said = run("plan", folder / "tiny.toml", "--out", folder / "out")
     assert said.code == 1
     assert "you are not allowed to write here" in said.err

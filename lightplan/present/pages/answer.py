@@ -5,16 +5,16 @@ from __future__ import annotations
 import streamlit as st
 
 from lightplan.choose.plan import Plan
-from lightplan.present.cautions import hanging_cautions, switching_cautions
-from lightplan.present.charts import zone_bars
-from lightplan.present.desk import Desk
-from lightplan.present.difference_words import compared_grid
-from lightplan.present.drawn_plan import PlanDrawings, scene_in, scenes_of_plan, usual_depth
+from lightplan.present.desk.desk import Desk
+from lightplan.present.drawings.charts import zone_bars
+from lightplan.present.drawings.drawn_plan import PlanDrawings, scene_in, scenes_of_plan, usual_depth
 from lightplan.present.pages import pictures
 from lightplan.present.pages.fields import escaped, key_of
 from lightplan.present.pages.tables import show_grid
-from lightplan.present.plan_parts import Bullets, Grid, Part, answer_line, plan_parts, prices
-from lightplan.present.words import scene_name, status_sentences
+from lightplan.present.texts.cautions import hanging_cautions, switching_cautions
+from lightplan.present.texts.difference_words import compared_grid
+from lightplan.present.texts.plan_parts import Bullets, Grid, Part, answer_line, plan_parts, prices
+from lightplan.present.texts.words import scene_name, status_sentences
 
 #: parts that are unfolded on demand
 FOLDED = ("margins", "events")

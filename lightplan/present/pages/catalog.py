@@ -6,14 +6,14 @@ import streamlit as st
 
 from lightplan.choose.maps import footprint_map, limit_of
 from lightplan.light.emitter import EmitterError
-from lightplan.present.charts import footprint
-from lightplan.present.desk import Desk
-from lightplan.present.figure_rows import figure_grid
-from lightplan.present.fixture_cells import MAIN
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.fixture_cells import MAIN
+from lightplan.present.drawings.charts import footprint
 from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table
 from lightplan.present.pages.fields import escaped, key_of
 from lightplan.present.pages.tables import show_grid
+from lightplan.present.texts.figure_rows import figure_grid
 
 
 def show(desk: Desk) -> None:

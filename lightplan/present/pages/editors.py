@@ -9,11 +9,11 @@ import pandas as pd
 import streamlit as st
 
 from lightplan.inputs.draft import TextTable, with_table, with_tank
-from lightplan.present.cells import Cell, data_of, rows_of, sheet
-from lightplan.present.desk import Desk
-from lightplan.present.fixture_cells import TableColumn, table_columns, table_of, table_rows
+from lightplan.present.desk.cells import Cell, data_of, rows_of, sheet
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.fixture_cells import TableColumn, table_columns, table_of, table_rows
+from lightplan.present.desk.scene_zones import SHEET, scene_zone_rows, with_scene_zones
 from lightplan.present.pages.fields import key_of, show_problems
-from lightplan.present.scene_zones import SHEET, scene_zone_rows, with_scene_zones
 
 T = TypeVar("T")
 

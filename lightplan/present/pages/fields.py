@@ -13,8 +13,8 @@ from lightplan.inputs.draft import with_tank
 from lightplan.inputs.errors import Problem
 from lightplan.inputs.fields import Checked
 from lightplan.inputs.guesses import Guess, nearest_guess
-from lightplan.present.cells import number_or_text
-from lightplan.present.desk import Desk
+from lightplan.present.desk.cells import number_or_text
+from lightplan.present.desk.desk import Desk
 
 OWN = "a figure of my own"
 Path = tuple[str, ...]

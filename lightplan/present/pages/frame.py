@@ -10,11 +10,11 @@ from streamlit import runtime
 from streamlit.navigation.page import StreamlitPage
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
-from lightplan.present.desk import Desk, Desks
+from lightplan.present.desk.desk import Desk, Desks
+from lightplan.present.desk.solving import Solving
 from lightplan.present.pages import catalog, plan, report, start, tank
 from lightplan.present.pages.searching import show_search
 from lightplan.present.pages.tables import style
-from lightplan.present.solving import Solving
 
 KEY = "desk"
 

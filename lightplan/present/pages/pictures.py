@@ -5,7 +5,7 @@ from __future__ import annotations
 import altair as alt
 import streamlit as st
 
-from lightplan.present.charts import Theme, image_tag, svg
+from lightplan.present.drawings.charts import Theme, image_tag, svg
 
 
 def theme() -> Theme:

@@ -6,12 +6,12 @@ import streamlit as st
 
 from lightplan.choose.variant import Variant
 from lightplan.inputs.errors import InputError
-from lightplan.present.desk import Desk, Desks
-from lightplan.present.difference_words import difference_lines
+from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.pages.answer import show_answer, show_compared, show_details
 from lightplan.present.pages.fields import escaped, key_of
 from lightplan.present.pages.sliders import show_sliders
-from lightplan.present.plan_parts import plan_head
+from lightplan.present.texts.difference_words import difference_lines
+from lightplan.present.texts.plan_parts import plan_head
 
 
 def show(desk: Desk, desks: Desks) -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from lightplan.present.desk import Desk
-from lightplan.present.opening import file_name
-from lightplan.present.report import report_html
-from lightplan.present.results import result_files
+from lightplan.present.commands.results import result_files
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.opening import file_name
+from lightplan.present.report.page import report_html
 
 
 def show(desk: Desk) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from lightplan.present.desk import Desk, Desks
-from lightplan.present.search_words import search_line
+from lightplan.present.desk.desk import Desk, Desks
+from lightplan.present.desk.search_words import search_line
 
 #: how often the line is renewed, seconds
 RENEWED = 0.5

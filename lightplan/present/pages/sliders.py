@@ -9,10 +9,10 @@ from typing import Any
 import streamlit as st
 
 from lightplan.choose.variant import Variant, standing
-from lightplan.present.desk import Desk
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.slider_ranges import NO_LIMIT, RANGES, budget_steps, budget_wish
 from lightplan.present.pages.fields import key_of
-from lightplan.present.slider_ranges import KINDS, NO_LIMIT, RANGES, budget_steps, budget_wish
-from lightplan.present.words import money
+from lightplan.present.texts.words import KINDS, money
 
 
 def show_sliders(desk: Desk) -> Variant:

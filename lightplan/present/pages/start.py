@@ -5,8 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from lightplan.inputs.errors import InputError
-from lightplan.present.desk import Desk
-from lightplan.present.opening import examples, file_name, open_empty, open_example, open_files, saved
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.opening import examples, file_name, open_empty, open_example, open_files, saved
 from lightplan.present.pages.fields import escaped, key_of
 
 TYPES = ["zip", "toml", "csv", "json"]

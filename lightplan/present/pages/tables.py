@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from lightplan.present.html_pieces import table
-from lightplan.present.plan_parts import Grid
+from lightplan.present.report.html_pieces import table
+from lightplan.present.texts.plan_parts import Grid
 
 #: how tables look; their lines take the colour of the text, so that they suit both themes
 STYLE = """

@@ -6,8 +6,8 @@ import streamlit as st
 
 from lightplan.inputs.guesses import COVERS, WALLS, WATERS
 from lightplan.inputs.tank import Box, Circuit, Control, Hanging, Limits, Margin, Meter, Money, Photoperiod, Walls
-from lightplan.present.charts import above, drawn_placed, side
-from lightplan.present.desk import Desk
+from lightplan.present.desk.desk import Desk
+from lightplan.present.drawings.charts import above, drawn_placed, side
 from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table, scene_zone_table, tank_table
 from lightplan.present.pages.fields import escaped, field, guessed, show_problems

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from lightplan.present.desk import Desk
-from lightplan.present.opening import open_empty, open_example
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.opening import open_empty, open_example
 
 
 def script() -> None:

@@ -10,8 +10,8 @@ import pytest
 
 from lightplan.choose.plan import Plan, plan
 from lightplan.inputs.draft import TextTable, with_table, with_tank
-from lightplan.present.desk import Desk
-from lightplan.present.opening import open_empty, open_example
+from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.opening import open_empty, open_example
 from lightplan.present.pages.frame import pages_of
 from tests.present.pages.conftest import Screen
 

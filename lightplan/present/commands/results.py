@@ -1,0 +1,88 @@
+"""The files of a plan: plan.json for programs, tables for spreadsheets, drawings, and the report for people."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from lightplan.choose.as_data import DECIMALS
+from lightplan.choose.plan import Plan
+from lightplan.inputs.catalog import TABLES
+from lightplan.inputs.tables import write_csv
+from lightplan.present.commands.json_text import json_text
+from lightplan.present.commands.whole import write_whole
+from lightplan.present.report.drawings import ReportDrawings, drawing_files
+from lightplan.present.report.page import report_with
+from lightplan.present.texts.as_written import as_written
+
+BUY = ("item", "kind", "count", "unit_price", "price")
+HANG = ("scene", "fixture", "x_cm", "y_cm", "height_cm", "turned", "level_pct", "shade")
+ZONES = (
+    "zone", "scene", "par_min", "par_mean", "par_max", "wanted_min", "wanted_max", "met", "dli_mean",
+    "dimmable_share", "blue_share",
+)  # fmt: skip
+#: plan.json comes last: where it is new, everything is
+FILES = ("buy.csv", "hang.csv", "zones.csv", "above.svg", "side.svg", "report.html", "plan.json")
+
+
+def result_files(plan: Plan) -> dict[str, bytes]:
+    """The content of each result file by name, in the order in which they are put in place."""
+    drawings = ReportDrawings(as_written(plan))
+    files = {
+        "buy.csv": _table(BUY, buy_rows(plan)),
+        "hang.csv": _table(HANG, hang_rows(plan)),
+        "zones.csv": _table(ZONES, zone_rows(plan)),
+        **drawing_files(drawings),
+        "report.html": report_with(drawings).encode("utf-8"),
+    }
+    files["plan.json"] = (json_text(plan.to_dict(), indent=2) + "\n").encode("utf-8", "backslashreplace")
+    return {name: files[name] for name in FILES}
+
+
+def write_results(directory: Path, plan: Plan) -> None:
+    """Write the result files into a folder, whole or not at all; OSError where that fails."""
+    write_whole(directory, result_files(plan))
+
+
+def buy_rows(plan: Plan) -> list[tuple[object, ...]]:
+    """The shopping list, a row an item."""
+    return [(item.item, item.kind, item.count, _round(item.unit_price), _round(item.price)) for item in plan.items]
+
+
+def hang_rows(plan: Plan) -> list[tuple[object, ...]]:
+    """The lights in each scene, as rows of a layout with the scene before them."""
+    scenes = dict.fromkeys(scene for light in plan.lights for scene in light.scenes)
+    rows: list[tuple[object, ...]] = []
+    for scene in scenes:
+        for light in plan.lights:
+            row = light.in_scene(scene)
+            place = (_round(row.x_cm), _round(row.y_cm), _round(row.height_cm))
+            rows.append((scene, row.fixture, *place, row.turned, _round(row.level_pct), row.shade))
+    return rows
+
+
+def zone_rows(plan: Plan) -> list[tuple[object, ...]]:
+    """The light of each zone in each scene, with its band."""
+    return [
+        (zone["zone"], zone["scene"], zone["par_min"], zone["par_mean"], zone["par_max"], *zone["wanted"], zone["met"],
+         zone["dli_mean"], zone["dimmable_share"], zone["blue_share"])
+        for zone in plan.to_dict()["zones"]
+    ]  # fmt: skip
+
+
+def fingerprints(tank: Path, catalog: Path) -> dict[str, str]:
+    """The SHA-256 of the tank file and of each table of the catalog that is there, by file name; OSError."""
+    files = [tank, *(catalog / f"{name}.csv" for name in TABLES)]
+    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in files if path.exists()}
+
+
+def _table(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    stream = io.StringIO(newline="")
+    write_csv(stream, columns, rows)
+    return stream.getvalue().encode("utf-8")
+
+
+def _round(value: float) -> float:
+    return round(value, DECIMALS)

@@ -1,0 +1,1 @@
+"""What a visitor of the screens works on, and the searches that run for them."""

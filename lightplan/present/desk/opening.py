@@ -1,0 +1,122 @@
+"""Opening and saving: examples, a visitor's files, an empty tank; everything in one zip."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import fields
+from functools import cache
+from typing import Any
+
+import tomlkit
+from pydantic import TypeAdapter
+
+from lightplan.choose.plan_data import plan_from_dict
+from lightplan.choose.variant import Variant
+from lightplan.inputs.bundle import files_of, zip_of
+from lightplan.inputs.draft import Draft, draft_files, empty_draft, read_draft
+from lightplan.inputs.errors import InputError
+from lightplan.present.commands.example import example_files
+from lightplan.present.commands.json_text import json_text
+from lightplan.present.desk.desk import Desk
+
+PLAN_FILE = "plan.json"
+SLIDERS_FILE = "sliders.toml"
+PLAN_LEFT = "The saved plan was made for other wishes than these files hold, so it is not shown; find the plan anew."
+PLAN_BROKEN = "The saved plan could not be read, so it is not shown; find the plan anew."
+
+
+@cache
+def examples() -> dict[str, str]:
+    """The example tanks: file name -> what the tank is called."""
+    files = example_files()
+    return {
+        name: str(tomllib.loads(content.decode())["tank"]["name"])
+        for name, content in files.items()
+        if name.endswith(".toml")
+    }
+
+
+def open_example(desk: Desk, tank_file: str) -> None:
+    """Put an example on the desk."""
+    files = {name: data for name, data in example_files().items() if name == tank_file or name.endswith(".csv")}
+    desk.open(read_draft(files, tank_file), examples()[tank_file])
+
+
+def open_empty(desk: Desk) -> None:
+    """Put an empty tank on the desk."""
+    desk.open(empty_draft(), "a tank of my own")
+
+
+def open_files(desk: Desk, uploads: Sequence[tuple[str, bytes]]) -> None:
+    """Put a visitor's files on the desk; InputError, and nothing changed, where they cannot be read."""
+    files = files_of(uploads)
+    sliders, plan = files.pop(SLIDERS_FILE, None), files.pop(PLAN_FILE, None)
+    draft = read_draft(files)
+    variant = _variant(sliders)
+    desk.open(draft, str(_name(draft) or draft.tank_file))
+    desk.variant = variant
+    if plan is not None:
+        desk.notes = _take_plan(desk, plan)
+
+
+def _name(draft: Draft) -> Any:
+    table = draft.tank.get("tank")
+    return table.get("name") if isinstance(table, dict) else None
+
+
+def _take_plan(desk: Desk, content: bytes) -> tuple[str, ...]:
+    """Show a saved plan again, where it is the plan for just what was opened; says why where it is not."""
+    try:
+        plan = plan_from_dict(json.loads(content))
+    except (InputError, ValueError):
+        return (PLAN_BROKEN,)
+    if not desk.reading.usable:
+        return (PLAN_LEFT,)
+    tank, catalog = desk.wished()
+    if (plan.tank, plan.catalog) != (tank, catalog):
+        return (PLAN_LEFT,)
+    desk.plan = dataclasses.replace(plan, tank=tank, catalog=catalog)
+    return ()
+
+
+def saved(desk: Desk) -> bytes:
+    """Everything on the desk as one zip: tank file, tables, the sliders where they were moved, the plan if any.
+
+    InputError where something typed cannot be written, such as a name that a spreadsheet could run as a formula.
+    """
+    files = dict(draft_files(desk.draft))
+    sliders = _slider_data(desk.variant)
+    if sliders:
+        files[SLIDERS_FILE] = tomlkit.dumps({"sliders": sliders}).encode()
+    if desk.plan is not None and not desk.outdated:
+        files[PLAN_FILE] = (json_text(desk.plan.to_dict(), indent=2) + "\n").encode("utf-8", "backslashreplace")
+    return zip_of(files)
+
+
+def file_name(desk: Desk, ending: str = "zip") -> str:
+    """A file name made of the tank's name."""
+    name = re.sub(r"[^\w -]", "", str(_name(desk.draft) or "")).strip()[:60]
+    return f"{name.replace(' ', '_') or 'tank'}.{ending}"
+
+
+def _slider_data(variant: Variant) -> dict[str, Any]:
+    out = {}
+    for item in fields(variant):
+        value = getattr(variant, item.name)
+        if value is not None and value != item.default:
+            out[item.name] = sorted(value) if isinstance(value, frozenset) else value
+    return out
+
+
+def _variant(content: bytes | None) -> Variant:
+    """The sliders as they were saved; what cannot be read stands as in the tank file."""
+    if content is None:
+        return Variant()
+    try:
+        return TypeAdapter(Variant).validate_python(tomllib.loads(content.decode())["sliders"])
+    except (ValueError, KeyError):
+        return Variant()

@@ -1,0 +1,40 @@
+"""How a search goes, in one sentence."""
+
+from __future__ import annotations
+
+import math
+
+from lightplan.present.desk.solving import Search
+from lightplan.present.texts.words import counted, money
+
+PHASES = {
+    "cheapest": "Looking for the cheapest plan",
+    "closest": "No plan meets every wish; looking for the closest",
+    "wishes": "No plan meets every wish; asking which single wish stands in the way",
+    "mixes": "The plan is found; trying mixes of lights that give more and less than claimed",
+}
+
+
+def search_line(search: Search) -> str:
+    """What is being done, the best plan so far, how far it is proven, and the seconds."""
+    clock = f"{search.seconds:.0f} s of at most {search.time_limit:.0f} s"
+    if search.state == "waiting":
+        before = counted(search.place + 1, "other search", "other searches")
+        return f"Waiting: {before} on this machine must end first."
+    said = PHASES.get(search.phase, PHASES["cheapest"])
+    if search.stopping:
+        said = "Stopping; the best plan so far is kept"
+    return f"{said}{_so_far(search)}. {clock}."
+
+
+def _so_far(search: Search) -> str:
+    if search.phase != "cheapest":
+        return ""
+    if not math.isfinite(search.best):
+        return "; none found yet"
+    best = f"; best so far {money(search.best, search.tank.money.currency, decimals=0)} over the years"
+    if not math.isfinite(search.bound) or search.bound <= 0:
+        return best
+    least = money(search.bound, search.tank.money.currency, decimals=0)
+    gap = max(0.0, 100 * (search.best - search.bound) / search.best)
+    return f"{best}, none can cost less than {least} (gap {gap:.1f} %)"

@@ -1,0 +1,1 @@
+"""Drawings to scale, for the pages and the report."""

@@ -1,0 +1,25 @@
+"""All drawings in one place: charts to scale for the pages and the report, and how they become SVG."""
+
+from __future__ import annotations
+
+from lightplan.present.drawings.above import above
+from lightplan.present.drawings.colours import Theme
+from lightplan.present.drawings.drawing import image_tag, svg
+from lightplan.present.drawings.drawn import Drawn, drawn_layout, drawn_lights, drawn_placed
+from lightplan.present.drawings.footprint_chart import footprint
+from lightplan.present.drawings.side import side
+from lightplan.present.drawings.zone_chart import zone_bars
+
+__all__ = [
+    "Drawn",
+    "Theme",
+    "above",
+    "drawn_layout",
+    "drawn_lights",
+    "drawn_placed",
+    "footprint",
+    "image_tag",
+    "side",
+    "svg",
+    "zone_bars",
+]

@@ -1,0 +1,1 @@
+"""What is said about plans and lights, in words and tables, for every reader alike."""

@@ -1,0 +1,120 @@
+"""The result files: what is in them, that they can be read again, and that they say what the plan says."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import os
+
+import numpy as np
+import pytest
+
+from lightplan.choose.par import par_at
+from lightplan.choose.sample import zone_grid
+from lightplan.inputs.layout import read_layout
+from lightplan.present.commands.results import FILES, fingerprints, result_files, write_results
+from lightplan.present.report.page import report_html
+
+#: the keys that plan.json must have at least
+KEYS = {
+    "status", "gap", "bound", "seconds", "buy", "hang", "zones", "cost", "energy", "value", "misses", "relax",
+    "margins", "what_if", "warnings", "given", "inputs", "version",
+}  # fmt: skip
+
+
+def table(content: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(content.decode("utf-8"))))
+
+
+def refuse(constant: str) -> None:
+    raise AssertionError(constant)
+
+
+@pytest.mark.parametrize("which", ["tiny_plan", "scenes_plan", "closest_plan"])
+def test_plan_json_is_valid_and_has_every_key(request, which):
+    plan = request.getfixturevalue(which)
+    data = json.loads(result_files(plan)["plan.json"], parse_constant=refuse)
+    assert set(data) >= KEYS
+    assert set(data["cost"]) >= {"purchase", "extras", "energy_per_year", "upkeep_per_year", "ownership", "currency"}
+    assert set(data["value"]) >= {"delivered_par", "purchase_per_par", "purchase_per_umol_s", "ownership_per_mol"}
+    assert set(data["given"]) >= {"tank", "catalog"}
+    assert data == json.loads(json.dumps(plan.to_dict()))
+
+
+def test_tables_have_their_columns(scenes_plan):
+    files = result_files(scenes_plan)
+    assert tuple(files) == FILES
+    first = {name: content.decode("utf-8").splitlines()[0] for name, content in files.items()}
+    assert first["buy.csv"] == "item,kind,count,unit_price,price"
+    assert first["hang.csv"] == "scene,fixture,x_cm,y_cm,height_cm,turned,level_pct,shade"
+    assert first["zones.csv"].startswith("zone,scene,par_min,par_mean,par_max,wanted_min,wanted_max,met")
+    assert b"\r" not in files["buy.csv"]
+
+
+def test_the_tables_say_what_the_data_says(scenes_plan):
+    files, data = result_files(scenes_plan), scenes_plan.to_dict()
+    bought = table(files["buy.csv"])
+    assert [row["item"] for row in bought] == [item["item"] for item in data["buy"]]
+    assert sum(float(row["price"]) for row in bought) == data["cost"]["purchase"] + data["cost"]["extras"]
+    hung = table(files["hang.csv"])
+    assert len(hung) == len(data["hang"]) * 2
+    assert [row["scene"] for row in hung] == ["settled"] * len(data["hang"]) + ["first-day"] * len(data["hang"])
+    for row, zone in zip(table(files["zones.csv"]), data["zones"], strict=True):
+        assert float(row["par_mean"]) == zone["par_mean"]
+        assert row["met"] == ("yes" if zone["met"] else "no")
+
+
+def test_the_hanging_plan_can_be_read_again_and_gives_the_zones_par(scenes_plan, tmp_path):
+    write_results(tmp_path, scenes_plan)
+    tank, catalog = scenes_plan.tank, scenes_plan.catalog
+    zone = tank.zones[0]
+    grid = np.vstack([zone_grid(zone, depth) for depth in dict.fromkeys(zone.depth_cm)])
+    for row in scenes_plan.zones:
+        lights = read_layout(tmp_path / "hang.csv", catalog, scene=row.scene)
+        par = par_at(tank, catalog, lights, grid)
+        assert par.min() == pytest.approx(row.light.par_min, rel=1e-5)
+        assert par.max() == pytest.approx(row.light.par_max, rel=1e-5)
+
+
+def test_the_report_and_the_drawings_are_those_of_the_plan(scenes_plan):
+    files = result_files(scenes_plan)
+    assert files["report.html"].decode("utf-8") == report_html(scenes_plan)
+    for name in ("above.svg", "side.svg"):
+        assert files[name].startswith(b"<?xml")
+        assert b"<title>Tiny, normal running: from " in files[name]
+
+
+def test_fingerprints_are_those_of_the_files(folder):
+    (folder / "shades.csv").unlink()
+    prints = fingerprints(folder / "tiny.toml", folder)
+    assert set(prints) == {"tiny.toml", "fixtures.csv", "extras.csv", "corals.csv"}
+    for name, told in prints.items():
+        assert told == hashlib.sha256((folder / name).read_bytes()).hexdigest()
+
+
+@pytest.mark.parametrize("name", ["replace", "fsync"])
+def test_a_failed_write_is_told_and_leaves_the_old_results(run, folder, monkeypatch, name):
+    out = folder / "out"
+    assert run("plan", folder / "tiny.toml", "--out", out).code == 0
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+    assert set(before) == set(FILES)
+
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, name, full)
+    said = run("plan", folder / "scenes.toml", "--out", out)
+    assert said.code == 1
+    assert said.err.endswith(
+        "the results could not be written (No space left on device); older ones are as they were\n"
+    )
+    assert "Cheapest plan found" in said.out, "the plan is still shown"
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_the_written_plan_holds_the_fingerprints(run, folder):
+    run("plan", folder / "tiny.toml", "--out", folder / "out")
+    data = json.loads((folder / "out" / "plan.json").read_text(encoding="utf-8"))
+    assert data["inputs"] == fingerprints(folder / "tiny.toml", folder)

@@ -1,0 +1,140 @@
+"""All files or none, whatever fails and whenever."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from lightplan.present.commands.whole import disk_sentence, refuse_target, write_whole
+
+OLD = {"a.csv": b"old a", "b.csv": b"old b", "c.json": b"old c"}
+NEW = {"a.csv": b"new a", "b.csv": b"new b", "c.json": b"new c"}
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def failing(real, times: int, error: BaseException):
+    """The real function, but its n-th call (from 1) fails."""
+    calls = []
+
+    def call(*arguments, **options):
+        calls.append(1)
+        if len(calls) == times:
+            raise error
+        return real(*arguments, **options)
+
+    return call
+
+
+def test_files_are_written_into_a_new_folder(tmp_path):
+    write_whole(tmp_path / "deep" / "down", NEW)
+    assert content(tmp_path / "deep" / "down") == NEW
+
+
+def test_old_files_are_replaced_and_others_kept(tmp_path):
+    write_whole(tmp_path, {**OLD, "notes.txt": b"mine"})
+    write_whole(tmp_path, NEW)
+    assert content(tmp_path) == {**NEW, "notes.txt": b"mine"}
+
+
+@pytest.mark.parametrize("times", [1, 2, 3])
+@pytest.mark.parametrize("name", ["replace", "fsync"])
+@pytest.mark.parametrize("error", [OSError(errno.ENOSPC, "No space left on device"), KeyboardInterrupt()])
+def test_a_failure_leaves_the_old_files_and_nothing_else(tmp_path, monkeypatch, name, times, error):
+    write_whole(tmp_path, OLD)
+    monkeypatch.setattr(os, name, failing(getattr(os, name), times, error))
+    with pytest.raises(type(error)):
+        write_whole(tmp_path, NEW)
+    assert content(tmp_path) == OLD
+
+
+@pytest.mark.parametrize("times", [1, 2, 3])
+@pytest.mark.parametrize("name", ["replace", "fsync"])
+def test_a_failure_leaves_no_new_file_and_no_new_folder(tmp_path, monkeypatch, name, times):
+    monkeypatch.setattr(os, name, failing(getattr(os, name), times, OSError(errno.EIO, "broken")))
+    with pytest.raises(OSError, match="broken"):
+        write_whole(tmp_path / "deep" / "down", NEW)
+    assert content(tmp_path) == {}
+
+
+def test_a_failure_leaves_what_the_folder_had_besides(tmp_path, monkeypatch):
+    write_whole(tmp_path, {"b.csv": b"old b", "notes.txt": b"mine"})
+    monkeypatch.setattr(os, "replace", failing(os.replace, 3, OSError(errno.EIO, "broken")))
+    with pytest.raises(OSError, match="broken"):
+        write_whole(tmp_path, NEW)
+    assert content(tmp_path) == {"b.csv": b"old b", "notes.txt": b"mine"}
+
+
+@pytest.mark.parametrize("times", [1, 2, 3])
+def test_it_works_where_a_disk_knows_no_second_names(tmp_path, monkeypatch, times):
+    def refused(*_, **__):
+        raise OSError(errno.EPERM, "no links here")
+
+    write_whole(tmp_path, OLD)
+    monkeypatch.setattr(os, "link", refused)
+    with monkeypatch.context() as broken:
+        broken.setattr(os, "replace", failing(os.replace, times, OSError(errno.EIO, "broken")))
+        with pytest.raises(OSError, match="broken"):
+            write_whole(tmp_path, NEW)
+    assert content(tmp_path) == OLD
+    write_whole(tmp_path, NEW)
+    assert content(tmp_path) == NEW
+
+
+def test_a_folder_in_the_way_is_refused_and_kept(tmp_path):
+    (tmp_path / "b.csv").mkdir()
+    (tmp_path / "b.csv" / "inside").write_bytes(b"x")
+    with pytest.raises(IsADirectoryError):
+        write_whole(tmp_path, NEW)
+    assert [path.name for path in tmp_path.iterdir()] == ["b.csv"]
+    assert (tmp_path / "b.csv" / "inside").exists()
+
+
+def test_a_file_in_the_place_of_the_folder_is_refused_and_kept(tmp_path):
+    (tmp_path / "out").write_bytes(b"x")
+    with pytest.raises(OSError):  # noqa: PT011 - which kind depends on the system
+        write_whole(tmp_path / "out", NEW)
+    assert content(tmp_path) == {"out": b"x"}
+
+
+def test_a_link_to_a_file_is_replaced_and_its_target_kept(tmp_path):
+    (tmp_path / "target").write_bytes(b"mine")
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "a.csv").symlink_to(tmp_path / "target")
+    write_whole(tmp_path / "out", NEW)
+    assert (tmp_path / "target").read_bytes() == b"mine"
+    assert content(tmp_path / "out") == NEW
+
+
+def test_a_target_is_refused_beforehand(tmp_path, monkeypatch):
+    (tmp_path / "file").write_bytes(b"x")
+    (tmp_path / "out" / "plan.json").mkdir(parents=True)
+    refuse_target(tmp_path / "new" / "folder", ["plan.json"])
+    with pytest.raises(NotADirectoryError):
+        refuse_target(tmp_path / "file")
+    with pytest.raises(NotADirectoryError):
+        refuse_target(tmp_path / "file" / "below")
+    with pytest.raises(IsADirectoryError):
+        refuse_target(tmp_path / "out", ["plan.json"])
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(PermissionError):
+        refuse_target(tmp_path / "new" / "folder")
+    assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.parametrize(
+    ("error", "sentence"),
+    [
+        (FileNotFoundError(errno.ENOENT, "x"), "there is no such file or folder"),
+        (PermissionError(errno.EACCES, "x"), "you are not allowed to write here"),
+        (OSError(errno.ENOSPC, "No space left on device"), "No space left on device"),
+        (OSError("odd"), "odd"),
+    ],
+)
+def test_what_the_disk_says_becomes_a_sentence(error, sentence):
+    assert disk_sentence(error) == sentence
