@@ -16,8 +16,10 @@ if TYPE_CHECKING:
     from lightplan.choose.figures import FixtureFigures, fixture_figures
     from lightplan.choose.maps import ParMap, footprint_map, par_map
     from lightplan.choose.par import par_at
+    from lightplan.choose.payback import Payback, payback
     from lightplan.choose.plan import CheckError, Plan, plan
     from lightplan.choose.plan_data import plan_from_dict, read_plan
+    from lightplan.choose.running import RunningCosts, recosted, running_costs
     from lightplan.choose.solver import SolverError, Watch
     from lightplan.choose.variant import Variant, standing, vary
     from lightplan.inputs.catalog import Catalog, Coral, Extra, Fixture, Shade, read_catalog
@@ -45,8 +47,10 @@ __all__ = [
     "LayoutLight",
     "NamedPoint",
     "ParMap",
+    "Payback",
     "Plan",
     "Problem",
+    "RunningCosts",
     "Shade",
     "SolverError",
     "Tank",
@@ -61,6 +65,7 @@ __all__ = [
     "footprint_map",
     "par_at",
     "par_map",
+    "payback",
     "plan",
     "plan_from_dict",
     "read_catalog",
@@ -69,7 +74,9 @@ __all__ = [
     "read_plan",
     "read_points",
     "read_tank",
+    "recosted",
     "report_html",
+    "running_costs",
     "standing",
     "tank_problems",
     "vary",
@@ -91,6 +98,8 @@ _HOME = {
     "lightplan.choose.figures": ("FixtureFigures", "fixture_figures"),
     "lightplan.choose.maps": ("ParMap", "footprint_map", "par_map"),
     "lightplan.choose.plan_data": ("plan_from_dict", "read_plan"),
+    "lightplan.choose.payback": ("Payback", "payback"),
+    "lightplan.choose.running": ("RunningCosts", "recosted", "running_costs"),
     "lightplan.choose.variant": ("Variant", "standing", "vary"),
     "lightplan.present.report.page": ("report_html",),
 }

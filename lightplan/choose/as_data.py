@@ -9,6 +9,7 @@ from lightplan.choose.lights import HungLight
 from lightplan.version import VERSION
 
 if TYPE_CHECKING:
+    from lightplan.choose.costs import Cost
     from lightplan.choose.plan import Plan
 
 #: decimals of levels, lengths and other figures in the data: far finer than anybody can set or measure
@@ -31,16 +32,7 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         ],
         "hang": [_hang(light) for light in plan.lights],
         "zones": [_zone(row) for row in plan.zones],
-        "cost": None
-        if cost is None
-        else {
-            "purchase": cost.purchase,
-            "extras": cost.extras,
-            "energy_per_year": cost.energy_per_year,
-            "upkeep_per_year": cost.upkeep_per_year,
-            "ownership": cost.ownership,
-            "currency": plan.tank.money.currency,
-        },
+        "cost": None if cost is None else cost_to_dict(cost, plan.tank.money.currency),
         "energy": None if cost is None else {"kwh_per_year": cost.kwh_per_year, "peak_w": cost.peak_w},
         "value": None if plan.value is None else dataclasses.asdict(plan.value),
         "misses": [dataclasses.asdict(miss) for miss in plan.misses],
@@ -58,7 +50,19 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "version": VERSION,
     }
     # what was given stays exact, so that the plan is read back for the very tank that it was made for
-    return {key: value if key == "given" else _rounded(value) for key, value in data.items()}
+    return {key: value if key == "given" else rounded(value) for key, value in data.items()}
+
+
+def cost_to_dict(cost: Cost, currency: str) -> dict[str, Any]:
+    """The key `cost`, not rounded."""
+    return {
+        "purchase": cost.purchase,
+        "extras": cost.extras,
+        "energy_per_year": cost.energy_per_year,
+        "upkeep_per_year": cost.upkeep_per_year,
+        "ownership": cost.ownership,
+        "currency": currency,
+    }
 
 
 def _hang(light: HungLight) -> dict[str, Any]:
@@ -89,12 +93,12 @@ def _zone(row: Any) -> dict[str, Any]:
     }
 
 
-def _rounded(value: Any) -> Any:
+def rounded(value: Any) -> Any:
     """The same data with its floats rounded, for files that read well and compare."""
     if isinstance(value, float):
         return round(value, DECIMALS)
     if isinstance(value, dict):
-        return {key: _rounded(inner) for key, inner in value.items()}
+        return {key: rounded(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
-        return [_rounded(inner) for inner in value]
+        return [rounded(inner) for inner in value]
     return value

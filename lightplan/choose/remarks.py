@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from lightplan.choose.candidates import overlap
+from lightplan.choose.circuit import circuit_load, circuit_warning
 from lightplan.choose.job import Job
 from lightplan.choose.lights import HungLight
 from lightplan.inputs.catalog import Fixture
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import disagreement
-
-#: continuous load on a circuit above this share of its breaker is warned of (common practice, no source)
-CIRCUIT_SHARE = 0.8
 
 
 def plan_remarks(job: Job, lights: Sequence[HungLight]) -> list[str]:
@@ -86,32 +83,5 @@ def _placed_overlaps(job: Job) -> list[str]:
 
 def _circuit(job: Job, lights: Sequence[HungLight]) -> list[str]:
     """A warning where the largest scene loads the circuit beyond 80 % of its breaker, power factor included."""
-    circuit = job.tank.circuit
-    if circuit is None:
-        return []
-    amperes = largest_current(job, lights) + circuit.other_w / circuit.volts
-    share = amperes / circuit.breaker_a
-    if share <= CIRCUIT_SHARE:
-        return []
-    return [
-        f"The circuit carries {amperes:.1f} A of its breaker's {circuit.breaker_a:g} A ({100 * share:.0f} %), more "
-        "than the 80 % that common practice allows for long hours: ask a licensed electrician."
-    ]
-
-
-def largest_current(job: Job, lights: Iterable[HungLight]) -> float:
-    """Current of the lights in the scene that draws most, A; 0 without a circuit in the tank file."""
-    if job.tank.circuit is None:
-        return 0.0
-    by_name = {f.fixture: f for f in job.fixtures}
-    lights = list(lights)
-    scenes = {scene for light in lights for scene in light.scenes}
-    currents = [
-        math.fsum(
-            by_name[light.fixture].power_w * light.scenes[scene].level / by_name[light.fixture].power_factor
-            for light in lights
-        )
-        / job.tank.circuit.volts
-        for scene in scenes
-    ]
-    return max(currents, default=0.0)
+    warning = circuit_warning(circuit_load(job.tank, job.catalog, lights))
+    return [] if warning is None else [warning]

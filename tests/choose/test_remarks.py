@@ -8,8 +8,8 @@ import pytest
 
 from lightplan.choose.job import make_job
 from lightplan.choose.lights import HungLight, Place
-from lightplan.choose.remarks import largest_current, plan_remarks
-from tests.choose.small import Data, dimmable, fixture, make_catalog, make_tank
+from lightplan.choose.remarks import plan_remarks
+from tests.choose.small import Data, fixture, make_catalog, make_tank
 
 CHART = {"par_centre": 100, "at_height_cm": 20, "at_depth_cm": 0, "spread_length_cm": 40, "spread_width_cm": 40}
 
@@ -121,13 +121,6 @@ def circuit(**keys: float) -> dict[str, Any]:
     return {"circuit": {"volts": 230, "breaker_a": 10} | keys}
 
 
-def test_current_is_that_of_the_brightest_scene_with_the_power_factor() -> None:
-    kinds = [fixture(power_w=100, power_factor=0.8), dimmable(power_w=300)]
-    job = make_job(make_tank(**circuit()), make_catalog(*kinds))
-    lights = (hung("Bar", settled=1.0, noon=1.0), hung("Dimmer", settled=0.2, noon=0.6))
-    assert largest_current(job, lights) == pytest.approx((100 / 0.8 + 0.6 * 300 / 0.9) / 230)
-
-
 def test_circuit_above_four_fifths_of_its_breaker_is_told() -> None:
     light = fixture(power_w=500, power_factor=1)
     # 80 % of 10 A at 230 V is 1840 W, 1340 W without the light
@@ -135,8 +128,3 @@ def test_circuit_above_four_fifths_of_its_breaker_is_told() -> None:
     text = only(remarks(light, lights=(hung(),), **circuit(other_w=1570)), "circuit", "80 %")
     assert "9.0 A" in text
     assert "90 %" in text
-
-
-def test_no_circuit_no_current() -> None:
-    job = make_job(make_tank(), make_catalog())
-    assert largest_current(job, (hung(),)) == 0

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from lightplan.choose.plan import Plan
 from lightplan.present.commands.blocks import bullets, page, section, table
-from lightplan.present.texts.plan_parts import Bullets, Grid, plan_head, plan_parts
+from lightplan.present.texts.plan_parts import Bullets, Grid, Part, plan_head, plan_parts
 
 
 def plan_page(plan: Plan) -> str:
@@ -22,7 +22,12 @@ def _pieces(plan: Plan) -> Iterator[RenderableType]:
     for sentence in plan_head(plan):
         yield Text(sentence)
     for part in plan_parts(plan):
-        yield section(part.heading, *map(_drawn, part.content))
+        yield part_section(part)
+
+
+def part_section(part: Part) -> RenderableType:
+    """One part of what is said, with its heading."""
+    return section(part.heading, *map(_drawn, part.content))
 
 
 def _drawn(content: Grid | Bullets | str) -> RenderableType:

@@ -35,15 +35,15 @@ def zone_bars(plan: Plan, scene: str | None = None, theme: Theme = "light") -> a
         raise ValueError(f"The plan has no zones in the scene {scene!r}." if plan.zones else NONE_AT_ALL)
     scenes = list(dict.fromkeys(row.scene for row in rows))
     tall = ROW_PX * len(rows) + HEADING_PX * len(scenes)
-    most = ROOM * max(max(row.light.par_max, row.wanted[1]) for row in rows)
-    # y is in px; the same scale for both axes keeps one kind of drawing for all
-    unit = Unit("µmol/m²/s", max(most, 1.0) / WIDEST)
+    most = max(ROOM * max(max(row.light.par_max, row.wanted[1]) for row in rows), 1.0)
+    # both axes are in px, which keeps one kind of drawing for all; a unit of PAR is so many of them
+    unit = Unit("µmol/m²/s", WIDEST / most)
     view = View((0.0, WIDEST), (-tall, 0.0), 1.0)
     drawing = Drawing(view, theme, unit)
     drawing.axes((0.0, WIDEST), None, grid=True)
     grouped = [(scene_name(name), [row for row in rows if row.scene == name]) for name in scenes]
     column = max(width_px(short(row.light.zone), SIZE) for row in rows) * BOLD + 14
-    _Bars(drawing, unit.cm, column).draw(grouped)
+    _Bars(drawing, most / WIDEST, column).draw(grouped)
     _key(drawing, tall)
     return drawing.chart()
 

@@ -7,6 +7,7 @@ from lightplan.choose.sample import GRID_STEP
 from lightplan.choose.schedule import FLAT_PRICE_PER_KWH
 from lightplan.choose.verify import TOLERANCE
 from lightplan.inputs.catalog import Fixture
+from lightplan.inputs.tank import Tank
 from lightplan.present.texts.plan_parts import Bullets, Part
 from lightplan.present.texts.words import counted, length, listed, money, number, percent
 
@@ -62,21 +63,22 @@ def _prices(plan: Plan) -> list[str]:
     return [
         f"Photoperiod: {number(daily.full_hours)} h at full level{ramp}, from {daily.start}, every day of the year.",
         *([f"Hours of their own: {listed(own)}."] if own else []),
-        *_tariffs(plan),
+        *tariff_lines(tank),
         f"Money: over {years}, interest {_share(tank.money.discount_rate)} a year.",
         f"Ageing to the end of the years is {'kept as a margin' if tank.margin.ageing else 'not kept as a margin'}.",
     ]
 
 
-def _tariffs(plan: Plan) -> list[str]:
-    label = plan.tank.money.currency
-    if not plan.tank.tariffs:
+def tariff_lines(tank: Tank) -> list[str]:
+    """What power costs, and when."""
+    label = tank.money.currency
+    if not tank.tariffs:
         price = money(FLAT_PRICE_PER_KWH, label)
         return [f"Power: {price} per kWh at all times, for the tank file has no tariff (common practice, no source)."]
     prices = [
         f"{_price(row.price_per_kwh, label)} per kWh"
         + (f" from {row.from_} to {row.to}" if row.from_ is not None else " at other times")
-        for row in plan.tank.tariffs
+        for row in tank.tariffs
     ]
     if len(prices) == 1:
         prices = [prices[0].replace(" at other times", " at all times")]
