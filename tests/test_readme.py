@@ -153,7 +153,12 @@ def test_commands_and_their_options_are_all_there_and_no_others():
     }
     assert usage.keys() == commands.keys()
     for name, command in commands.items():
-        options = {option for parameter in command.params for option in parameter.opts if option.startswith("--")}
+        options = {
+            option
+            for parameter in command.params
+            for option in (*parameter.opts, *parameter.secondary_opts)
+            if option.startswith("--")
+        }
         assert usage[name] == options - {"--help"}
     every = {option for options in usage.values() for option in options}
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", readme())) <= every | {"--version", "--help"}

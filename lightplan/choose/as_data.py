@@ -26,6 +26,7 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "seconds": plan.seconds,
         "impossible": plan.impossible,
         "compared": plan.compared,
+        "goal": plan.goal,
         # the price of what is written, so that it can be worked out again
         "buy": [
             {**dataclasses.asdict(item), "price": item.count * round(item.unit_price, DECIMALS)} for item in plan.items

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.counts import Counts, can_list, extras_cost, fixed_costs, list_sets, most_of_each
-from lightplan.choose.exact import Result, Solution, first_rows, violated
+from lightplan.choose.exact import Beginning, Result, Solution, first_rows, violated
 from lightplan.choose.job import Job
 from lightplan.choose.model import add_bands
 from lightplan.choose.program import give_way
@@ -30,6 +30,8 @@ from lightplan.choose.solver import SolverName, Watch
 
 #: numbers from linear programmes are trusted to this share of them
 TRUST = 1e-7
+#: objectives that differ by less than this share of them are the same
+ROUNDING = 1e-9
 #: light that falls short by less than this share of a band end counts as reaching it
 REACHES = 1e-5
 #: a first guess at the dearest plan worth looking for, as a multiple of the relaxation's bound, and its growth
@@ -53,19 +55,22 @@ def search(
     watch: Watch,
     solver: SolverName = "highs",
     on_better: Callable[[Solution], None] | None = None,
-    best: Solution | None = None,
-    bound: float = -math.inf,
+    begin: Beginning | None = None,
 ) -> Result:
     """Find the best solution of a job under a goal, by sets of fixtures where they can be listed, else by all spots.
 
-    `best` is a solution and `bound` a bound that are known already.
+    `begin` is what is known already. The outcome is "infeasible" where no solution lies below its ceiling.
     """
-    plain = Search(job, goal, gap, watch, solver, on_better, best, bound)
-    if best is not None and bound >= worthwhile(best.objective, gap, goal):
+    begin = begin or Beginning()
+    best, bound = begin.best, begin.bound
+    if bound == math.inf:
+        return Result("infeasible", None, bound)
+    if best is not None and bound >= worthwhile(best.objective, gap, goal) - ROUNDING * abs(best.objective):
         return Result("optimal", best, bound)
+    plain = Search(job, goal, gap, watch, solver, on_better, best, bound, ceiling=begin.ceiling)
     if solver != "highs" or not can_list(job) or not len(job.candidates.bought):
         return plain.run()
-    by_sets = SetSearch(job, goal, gap, watch, on_better, best, bound)
+    by_sets = SetSearch(job, goal, gap, watch, on_better, begin)
     result = by_sets.run()
     if result is not None:
         return result
@@ -118,14 +123,14 @@ class SetSearch:
     gap: float
     watch: Watch
     on_better: Callable[[Solution], None] | None = None
-    best: Solution | None = None
-    bound: float = -math.inf
+    begin: Beginning = field(default_factory=Beginning)
     rows: set[tuple[int, int, int]] = field(default_factory=set)
     scenarios: set[int] = field(default_factory=lambda: {0})
     failed: set[int] = field(default_factory=lambda: {0, SHARE})
 
     def run(self) -> Result | None:
         """Search until the bound meets the best solution, nothing can be found, time is up or somebody says stop."""
+        self.best, self.bound = self.begin.best, self.begin.bound
         self._settled = math.inf
         self._searched: set[tuple[int, ...]] = set()
         self._paused: dict[tuple[int, ...], Search] = {}
@@ -157,7 +162,7 @@ class SetSearch:
 
     @property
     def _cutoff(self) -> float:
-        return worthwhile(self._objective, self.gap, self.goal)
+        return min(self.begin.ceiling, worthwhile(self._objective, self.gap, self.goal))
 
     def _raise_bound(self, bound: float) -> None:
         self.bound = max(self.bound, min(bound, self._settled, self._objective))
@@ -168,6 +173,9 @@ class SetSearch:
             self.watch.tell(self._objective, min(self.bound, self._objective))
 
     def _keep(self, solution: Solution) -> None:
+        if solution.objective >= self._objective:
+            # of interest below the horizon only
+            return
         self.best = solution
         # kept before it is told: whoever hears of it may stop the search
         if self.on_better is not None:
@@ -275,7 +283,10 @@ class SetSearch:
     def _work_through(self, sets: Counts, least: float, room: float) -> None:
         """Rule out or search every set whose cost may be below the room, the least bound first."""
         fixed = fixed_costs(self.job, self.goal, sets)
+        floors = self.begin.floors
         lower = fixed + least
+        if floors:
+            lower = np.maximum(lower, [floors.get(tuple(chosen), -math.inf) for chosen in sets.tolist()])
         alive = np.array([tuple(chosen) not in self._searched for chosen in sets.tolist()], dtype=bool)
         tried = np.zeros(len(sets), dtype=bool)
         while True:
@@ -289,6 +300,7 @@ class SetSearch:
             if not tried[at]:
                 tried[at] = True
                 self._plane_at(sets, at, fixed, lower, alive)
+                self._prove(sets[at], float(lower[at]) if alive[at] else math.inf)
                 continue
             queue[at] = math.inf
             patience = max(float(queue.min()), float(lower[at]))
@@ -336,7 +348,7 @@ class SetSearch:
         inner = self._paused.pop(key, None)
         if inner is None:
             inner = self._restricted(chosen, chosen, Watch(self.watch.deadline, self.watch.stop))
-        ceiling = inner.ceiling = self._cutoff
+        ceiling = inner.ceiling = max(self._cutoff, self.begin.horizon)
         inner.patience = patience
         result = inner.run()
         if inner.paused:
@@ -345,10 +357,17 @@ class SetSearch:
         if result.outcome in ("time limit", "interrupted"):
             raise StopError(result.outcome)
         self._searched.add(key)
-        self._settled = min(self._settled, result.bound, ceiling)
+        reached = min(result.bound, ceiling)
+        self._settled = min(self._settled, reached)
+        self._prove(chosen, reached)
         if result.solution is None and inner.only_relaxed:
             self._learn(chosen)
         return None
+
+    def _prove(self, chosen: NDArray[np.int64], floor: float) -> None:
+        """Take down below which objective no solution with just these fixtures lies."""
+        key = tuple(chosen.tolist())
+        self.begin.floors[key] = max(floor, self.begin.floors.get(key, -math.inf))
 
     def _learn(self, chosen: NDArray[np.int64]) -> None:
         """Find a scenario that the planes do not know and that these fixtures cannot meet; tell the planes of it."""

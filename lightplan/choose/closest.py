@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from lightplan.choose.cheapest import search
-from lightplan.choose.exact import Result, Solution, solve_exactly
+from lightplan.choose.exact import Beginning, Result, Solution, solve_exactly
 from lightplan.choose.job import Job
 from lightplan.choose.scope import HIGH, LOW, Goal
 from lightplan.choose.search import MISS_TOLERANCE, full_par
@@ -52,7 +52,7 @@ def closest(job: Job, *, gap: float, watch: Watch, solver: SolverName = "highs")
     start = solve_exactly(job, cap, spots, gap=gap, watch=quiet, solver=solver)
     second = start
     if first.outcome == "optimal":
-        second = search(job, cap, gap=gap, watch=quiet, solver=solver, best=start.solution)
+        second = search(job, cap, gap=gap, watch=quiet, solver=solver, begin=Beginning(start.solution))
     solution = second.solution or start.solution or first.solution
     outcome = first.outcome if first.outcome != "optimal" else second.outcome
     return Closest(Result(outcome, solution, second.bound), total, first.bound)

@@ -8,6 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from lightplan.choose.job import needed_by
 from lightplan.choose.lights import HungLight
 from lightplan.choose.money import annuity, lamp_cost_per_year, replacements, spv, upv
@@ -123,11 +126,7 @@ class Value:
 
 def value_of(tank: Tank, cost: Cost, means: Sequence[float], daily: Sequence[float]) -> Value:
     """Value of a plan from each zone's mean PAR (µmol m-2 s-1) and mean DLI (mol m-2 d-1) in "settled"."""
-    areas = [(z.x_cm[1] - z.x_cm[0]) * (z.y_cm[1] - z.y_cm[0]) / 1e4 for z in tank.zones]
-    total = math.fsum(areas)
-    if total <= 0:
-        # zones that are lines or points have no area to weigh with
-        areas, total = [1.0] * len(areas), float(len(areas))
+    areas, total = _areas(tank)
     delivered = math.fsum(a * par for a, par in zip(areas, means, strict=True)) / total if areas else 0.0
     moles = 365 * math.fsum(a * mol for a, mol in zip(areas, daily, strict=True))
     paid = cost.purchase + cost.extras
@@ -138,3 +137,17 @@ def value_of(tank: Tank, cost: Cost, means: Sequence[float], daily: Sequence[flo
         purchase_per_umol_s=paid / (delivered * total) if delivered > 0 else None,
         ownership_per_mol=yearly / moles if moles > 0 else None,
     )
+
+
+def zone_weights(tank: Tank) -> NDArray[np.float64]:
+    """The weight of each zone in the delivered PAR, (zones,): its part of the area of all."""
+    areas, total = _areas(tank)
+    return np.array(areas) / total if areas else np.zeros(0)
+
+
+def _areas(tank: Tank) -> tuple[list[float], float]:
+    """The area of each zone, m2, and their sum; zones that are lines or points have none to weigh with, so all count
+    alike."""
+    areas = [(z.x_cm[1] - z.x_cm[0]) * (z.y_cm[1] - z.y_cm[0]) / 1e4 for z in tank.zones]
+    total = math.fsum(areas)
+    return (areas, total) if total > 0 else ([1.0] * len(areas), float(len(areas)))

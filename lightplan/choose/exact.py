@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.job import Job
-from lightplan.choose.model import add_bands, band_end, build, highest_levels
+from lightplan.choose.model import add_bands, band_end, build, highest_levels, moving_end
 from lightplan.choose.scope import (
     DLI_HIGH,
     DLI_LOW,
+    EVEN_HIGH,
+    EVEN_LOW,
     HIGH,
     LOW,
     MOL_PER_HOUR,
@@ -55,6 +57,22 @@ class Result:
         return math.inf if self.solution is None else self.solution.objective
 
 
+@dataclass
+class Beginning:
+    """What is known before a search begins, all of it proven.
+
+    `best` is a solution, `bound` no solution lies below. At or above `ceiling` nothing is of interest. `floors` tells
+    of sets of fixtures, as counts in the catalog's order, below what objective no solution with just these lies; the
+    search adds what it proves. Other searches, whose floors these will be, are interested in what lies below `horizon`.
+    """
+
+    best: Solution | None = None
+    bound: float = -math.inf
+    ceiling: float = math.inf
+    floors: dict[tuple[int, ...], float] = field(default_factory=dict)
+    horizon: float = -math.inf
+
+
 def first_rows(job: Job, points: NDArray[np.intp]) -> set[tuple[int, int, int]]:
     """Rows to begin with: both ends at the outermost and middle points of each zone's thinned grid."""
     rows: set[tuple[int, int, int]] = set()
@@ -79,9 +97,12 @@ def violated(
         amount = column_values(values, built.level[scenario.setting, built.choices]) * scenario.output[fixture]
         here = par @ amount
         daily = par @ (amount * job.hours[fixture]) * MOL_PER_HOUR
+        ends = [(LOW, here), (HIGH, here), (DLI_LOW, daily), (DLI_HIGH, daily)]
+        if built.lowest and number == 0:
+            ends += [(EVEN_LOW, here), (EVEN_HIGH, here)]
         for z in range(len(job.tank.zones)):
             own = np.flatnonzero(zone == z)
-            for end, got in ((LOW, here), (HIGH, here), (DLI_LOW, daily), (DLI_HIGH, daily)):
+            for end, got in ends:
                 miss = misses(built, values, (number, z, end), got[own])
                 for i in np.argsort(-miss)[:WORST]:
                     if miss[i] > ROW_TOLERANCE:
@@ -97,6 +118,10 @@ def misses(
     value = band_end(built.job, number, zone, end)
     if not math.isfinite(value) or value <= 0:
         return np.full(len(got), -1.0)
+    measure = moving_end(built, number, zone, end)
+    if measure is not None:
+        limit = values[measure[0]] * measure[1]
+        return np.asarray(limit - got / value if end in (LOW, EVEN_LOW) else got / value - limit)
     slack = -1 if built.goal.soft is None else int(built.goal.soft[number, zone, end])
     allowed = values[built.slack[slack]] if slack >= 0 else 0.0
     share = (value - got) / value if end in (LOW, DLI_LOW) else (got - value) / value

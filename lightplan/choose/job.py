@@ -14,6 +14,7 @@ from lightplan.choose.money import lamp_cost_per_year, replacements, spv, upv
 from lightplan.choose.sample import Reach, Sample, take_sample
 from lightplan.choose.scenarios import Scenarios, list_scenarios
 from lightplan.choose.schedule import energy_rate, hours_of
+from lightplan.choose.shared_light import light_over
 from lightplan.inputs.catalog import Catalog, Extra, Fixture
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import Emitter, fit_emitter
@@ -55,9 +56,10 @@ class Job:
         return self.catalog.fixtures
 
 
-def make_job(tank: Tank, catalog: Catalog, only: Container[Where] | None = None) -> Job:
+def make_job(tank: Tank, catalog: Catalog, only: Container[Where] | None = None, *, shared: bool = False) -> Job:
     """Fit the emitters, list what may hang (of bought lights at these places only, where they are given), take the
-    sample. Raises EmitterError for a light that cannot be."""
+    sample. `shared`: light that other jobs of this process have worked out over the same water is used, and kept for
+    others. Raises EmitterError for a light that cannot be."""
     emitters = tuple(fit_emitter(fixture) for fixture in catalog.fixtures)
     candidates = list_candidates(tank, catalog, only)
     sample = take_sample(tank)
@@ -68,7 +70,7 @@ def make_job(tank: Tank, catalog: Catalog, only: Container[Where] | None = None)
         candidates=candidates,
         scenarios=list_scenarios(tank, catalog),
         sample=sample,
-        reach=Reach(tank, candidates, emitters, sample),
+        reach=Reach(tank, candidates, emitters, sample, light_over(tank, sample) if shared else None),
         rates=cost_rates(tank, catalog),
         hours=np.array([hours_of(tank, fixture).equivalent_hours for fixture in catalog.fixtures]),
     )

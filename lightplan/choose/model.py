@@ -19,6 +19,8 @@ from lightplan.choose.purchase import limit_rows, purchase_rows, room_rows
 from lightplan.choose.scope import (
     DLI_HIGH,
     DLI_LOW,
+    EVEN_HIGH,
+    EVEN_LOW,
     HIGH,
     LOW,
     MOL_PER_HOUR,
@@ -29,6 +31,7 @@ from lightplan.choose.scope import (
     active_scenarios,
     active_settings,
     choices_by_spot,
+    grows,
     is_whole,
     least_level,
     presence,
@@ -111,6 +114,10 @@ def _columns(job: Job, scope: Scope, goal: Goal, top: NDArray[np.float64]) -> Bu
             program.row(built.slack, [1.0] * goal.slacks, high=goal.cap)
     if goal.loosen is not None:
         built.loosened = program.column(cost=1.0)
+    if math.isfinite(goal.even):
+        built.lowest = [program.column() for _ in job.tank.zones]
+    if goal.growth is not None:
+        built.factor = program.column(goal.growth.least, goal.growth.most, cost=weight - 1.0)
     return built
 
 
@@ -232,18 +239,37 @@ def add_bands(
 
 
 def band_end(job: Job, scenario: int, zone: int, end: int) -> float:
-    """The value of a band end: PAR in µmol m-2 s-1, DLI in mol m-2 d-1."""
+    """The value of a band end: PAR in µmol m-2 s-1, DLI in mol m-2 d-1. Rows about evenness have none of their own:
+    they are divided by the upper end."""
     item = job.scenarios.items[scenario]
     ends = {LOW: item.low, HIGH: item.high, DLI_LOW: item.dli_low, DLI_HIGH: item.dli_high}
+    ends |= {EVEN_LOW: item.high, EVEN_HIGH: item.high}
     return float(ends[end][zone])
+
+
+def moving_end(built: Built, scenario: int, zone: int, end: int) -> tuple[int, float] | None:
+    """The column, and how many times its value, that an end is as a share of `band_end`; None where it stays put."""
+    if end in (EVEN_LOW, EVEN_HIGH):
+        return built.lowest[zone], 1.0 if end == EVEN_LOW else built.goal.even
+    if built.goal.growth is not None and grows(built, scenario):
+        return built.factor, 1.0 if end == LOW else 1.0 / built.goal.growth.most
+    return None
 
 
 def _band_row(
     built: Built, row: tuple[int, int, int], zone: int, columns: NDArray[np.intp], values: NDArray[np.float64]
 ) -> None:
     number, _, end = row
+    below = end in (LOW, DLI_LOW, EVEN_LOW)
+    measure = moving_end(built, number, zone, end)
+    if measure is not None:
+        # the end is a multiple of a column
+        columns, values = np.append(columns, measure[0]), np.append(values, -measure[1])
+        built.program.row(
+            columns, values, low=0.0 if below else -math.inf, high=math.inf if below else 0.0, elastic=True
+        )
+        return
     slack = -1 if built.goal.soft is None else int(built.goal.soft[number, zone, end])
-    below = end in (LOW, DLI_LOW)
     if slack >= 0:
         columns = np.append(columns, built.slack[slack])
         values = np.append(values, 1.0 if below else -1.0)

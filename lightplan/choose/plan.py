@@ -17,6 +17,7 @@ from lightplan.choose.corners import band_in, mixed_corners, outputs_by_name, sh
 from lightplan.choose.costs import Cost, Item, Value, cost_of, shopping_list, value_of
 from lightplan.choose.exact import Result, Solution
 from lightplan.choose.job import Job, make_job
+from lightplan.choose.known import Known
 from lightplan.choose.lights import HungLight, hung_lights, layout_of
 from lightplan.choose.par import Measured
 from lightplan.choose.relax import WISH_WORDS, Loosened, Relaxations, relaxations
@@ -37,6 +38,8 @@ Status = Literal["optimal", "time limit", "interrupted", "closest", "none"]
 Phase = Literal["cheapest", "closest", "wishes", "mixes"]
 GAP = 0.01
 TIME_LIMIT = 60.0
+NONE_AT_ALL = "No plan holds every limit and rule, even with every PAR band missed."
+NONE_MEETS_ALL = "No plan meets every wish."
 
 
 @dataclass(frozen=True)
@@ -75,7 +78,8 @@ class Plan:
 
     `bound` is the proven least ownership cost (for "closest": the proven least sum of misses), `gap` how far the plan
     may be above it, as a share. `impossible`: proven that no plan meets every wish. `compared`: False where only the
-    lights of an earlier plan were looked at, so that nothing is known of others.
+    lights of an earlier plan were looked at, so that nothing is known of others. `goal`: what it was chosen for where
+    that is not its cost ("lowest power", say); then the status is that of the search for it, and `gap` may be wide.
     """
 
     status: Status
@@ -96,6 +100,7 @@ class Plan:
     warnings: tuple[str, ...] = ()
     impossible: bool = False
     compared: bool = True
+    goal: str = ""
     inputs: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -116,8 +121,13 @@ def plan(
     time_limit: float = TIME_LIMIT,
     solver: SolverName = "highs",
     watch: Watch | None = None,
+    known: Known | None = None,
+    or_closest: bool = True,
 ) -> Plan:
     """Find the cheapest lights over the years that meet every wish, or the closest where none can.
+
+    `known`: what is known already; what the search proves is added. Without `or_closest` nobody looks for the closest
+    plan: the status is then "none", and `impossible` where that is proven.
 
     Raises InputError where tank and catalog do not fit together, EmitterError for a light that cannot be, SolverError
     where the solver fails. A keyboard interrupt, or `watch.stop`, ends the search and keeps the best plan found.
@@ -127,20 +137,24 @@ def plan(
     started = time.monotonic()
     watch.deadline = min(watch.deadline, started + time_limit)
     refuse_errors(tank_problems(tank, catalog, tank.box.name))
-    run = _Run(make_job(tank, catalog), gap, solver, watch, started)
+    job = make_job(tank, catalog, shared=known is not None)
+    run = _Run(job, gap, solver, watch, started, known=known or Known())
     try:
-        return run.plan()
+        return run.plan(or_closest)
     except KeyboardInterrupt:
         watch.stop.set()
         return run.answer("interrupted", Result("interrupted", run.best, run.bound))
 
 
-def plan_of(job: Job, result: Result, started: float) -> Plan:
-    """The plan that a solution of the exact model stands for, checked on the full grid; for "interrupted" searches.
+def plan_of(
+    job: Job, result: Result, started: float, status: Status = "interrupted", watch: Watch | None = None
+) -> Plan:
+    """The plan that a solution of the exact model stands for, checked on the full grid.
 
-    `started`: when the work on it began, by `time.monotonic()`. Raises CheckError where the check fails.
+    `started`: when the work on it began, by `time.monotonic()`. Mixes of wrong claims are tried where the status is
+    "optimal", as long as the watch allows. Raises CheckError where the check fails.
     """
-    return _Run(job, GAP, "highs", Watch(), started).answer("interrupted", result)
+    return _Run(job, GAP, "highs", watch or Watch(), started).answer(status, result)
 
 
 class CheckError(RuntimeError):
@@ -158,6 +172,7 @@ class _Run:
     started: float
     best: Solution | None = None
     bound: float = -math.inf
+    known: Known = field(default_factory=Known)
 
     def _tell(self, best: float, bound: float) -> None:
         self.bound = max(self.bound, bound)
@@ -168,13 +183,18 @@ class _Run:
         if self.watch.say is not None:
             self.watch.say(phase)
 
-    def plan(self) -> Plan:
+    def plan(self, or_closest: bool = True) -> Plan:
         """Search; where nothing meets every wish, search for the closest and for the wishes that stand in the way."""
         self._say("cheapest")
         watch = Watch(self.watch.deadline, self.watch.stop, self._tell)
-        result = search(self.job, Goal(), gap=self.gap, watch=watch, solver=self.solver, on_better=self._keep)
+        begin = self.known.begin(self.job, watch, self.solver)
+        self.best, self.bound = begin.best, begin.bound
+        result = search(
+            self.job, Goal(), gap=self.gap, watch=watch, solver=self.solver, on_better=self._keep, begin=begin
+        )
+        self.known.learn(self.job, begin, result)
         if result.outcome == "infeasible":
-            return self._closest()
+            return self._closest() if or_closest else self._without("none", proven=True, why=NONE_MEETS_ALL)
         if result.solution is None:
             return self._without("none")
         if result.outcome == "optimal":
@@ -200,11 +220,13 @@ class _Run:
         result = Result(found.result.outcome, found.result.solution, found.bound)
         return self.answer("closest", result, loosened, misses=found.misses)
 
-    def _without(self, status: Status, loosened: Relaxations | None = None, *, proven: bool = False) -> Plan:
-        """No plan to show: stopped before one was found, or limits that no plan at all can hold."""
+    def _without(
+        self, status: Status, loosened: Relaxations | None = None, *, proven: bool = False, why: str = NONE_AT_ALL
+    ) -> Plan:
+        """No plan to show: stopped before one was found, or, for what reason, there is none."""
         remarks = plan_remarks(self.job, ())
         if proven:
-            remarks.insert(0, "No plan holds every limit and rule, even with every PAR band missed.")
+            remarks.insert(0, why)
         else:
             remarks.insert(0, "The search was stopped before it had found any plan; give it more time.")
         wishes, untried = (loosened.wishes, loosened.untried) if loosened is not None else ((), ())

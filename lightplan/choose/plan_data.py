@@ -120,6 +120,7 @@ def _plan(data: PlanData) -> Plan:
         warnings=data.warnings,
         impossible=data.status == "closest" if data.impossible is None else data.impossible,
         compared=data.compared,
+        goal=data.goal,
         inputs=data.inputs,
     )
 

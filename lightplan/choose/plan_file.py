@@ -194,6 +194,7 @@ class PlanData(Checked):
     seconds: Annotated[float, about("s", "time taken", low=0)]
     impossible: Annotated[bool | None, about("", "proven that no plan meets every wish")] = None
     compared: Annotated[bool, about("", "whether other lights were looked at")] = True
+    goal: Annotated[str, about("", "what it was chosen for, if not for its cost")] = ""
     buy: Annotated[tuple[ItemData, ...], about("", "the shopping list")]
     hang: Annotated[tuple[LightData, ...], about("", "the lights that hang")]
     zones: Annotated[tuple[ZoneData, ...], about("", "each zone in each scene")]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from lightplan.choose.cheapest import search
 from lightplan.choose.closest import Closest, missed_ends, sum_of_misses
-from lightplan.choose.exact import Result, Solution
+from lightplan.choose.exact import Beginning, Result, Solution
 from lightplan.choose.job import Job, make_job, with_wishes
 from lightplan.choose.model import band_end
 from lightplan.choose.scenarios import SETTLED, scenes_of
@@ -299,7 +299,7 @@ def _least_slack(asker: _Asker, soft: NDArray[np.intp], watch: Watch) -> tuple[f
     """The least share by which the soft ends must give, and whether that is proven; None where that is no help."""
     goal = dataclasses.replace(Goal(cost_weight=0.0), soft=soft, slacks=1)
     best, bound = _from_closest(asker, soft)
-    run = search(asker.job, goal, gap=LOOSENING_GAP, watch=watch, solver=asker.solver, best=best, bound=bound)
+    run = search(asker.job, goal, gap=LOOSENING_GAP, watch=watch, solver=asker.solver, begin=Beginning(best, bound))
     result = _found(run)
     if result is None or result.solution is None:
         return None

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.candidates import Candidates
+from lightplan.choose.shared_light import SharedLight
 from lightplan.inputs.tank import Rock, Tank, Zone
 from lightplan.light.emitter import Emitter
-from lightplan.light.field import Source, influence
+from lightplan.light.field import Source
 
 #: widest step of the grid on which a statement about a zone rests, cm
 GRID_STEP = 2.0
@@ -99,65 +100,45 @@ class Reach:
     """PAR (µmol m-2 s-1 at full level, no shade) of every hanging at every judged point, computed on demand.
 
     The whole array would cost most of the time of a plan, and a plan looks at little of it: rows (a point, all
-    hangings) for the model, columns (all points, a hanging) for the few hangings that a solution uses.
+    hangings) for the model, columns (all points, a hanging) for the few hangings that a solution uses. `light` is what
+    other jobs over the same water have asked for already.
     """
 
-    def __init__(self, tank: Tank, candidates: Candidates, emitters: Sequence[Emitter], sample: Sample) -> None:
-        self._tank = tank
-        self._sample = sample
-        self._sources = tuple(source_of(candidates, emitters, k) for k in range(len(candidates.hanging_spot)))
-        self._rows = np.full((0, len(self._sources)), np.nan)
-        self._row_of = np.full(len(sample.points), -1, dtype=np.intp)
-        self._columns: dict[int, NDArray[np.float64]] = {}
-        self._means = np.zeros((len(tank.zones), len(self._sources)))
-        self._has_mean = np.zeros(len(self._sources), dtype=bool)
+    def __init__(
+        self,
+        tank: Tank,
+        candidates: Candidates,
+        emitters: Sequence[Emitter],
+        sample: Sample,
+        light: SharedLight | None = None,
+    ) -> None:
+        self._light = light or SharedLight(tank, sample)
+        self._number = self._light.numbers(
+            [source_of(candidates, emitters, k) for k in range(len(candidates.hanging_spot))]
+        )
+        self._asked = np.zeros(len(sample.points), dtype=bool)
 
     def rows(self, points: NDArray[np.intp]) -> NDArray[np.float64]:
         """PAR of all hangings at the judged points with these indices: (points, hangings)."""
-        new = np.unique(points[self._row_of[points] < 0])
-        if len(new):
-            self._row_of[new] = len(self._rows) + np.arange(len(new))
-            fresh = influence(self._tank, self._sources, self._sample.points[new])
-            self._rows = np.vstack([self._rows, fresh])
-        return self._rows[self._row_of[points]]
+        self._asked[points] = True
+        return self._light.rows(points, self._number)
 
     @property
     def known(self) -> NDArray[np.intp]:
-        """Indices of the judged points whose rows have been computed so far."""
-        return np.flatnonzero(self._row_of >= 0)
+        """Indices of the judged points whose rows this job has asked for so far."""
+        # what others have asked for stays out of it: an answer must not depend on what was done before
+        return np.flatnonzero(self._asked)
 
     def columns(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
         """PAR at all judged points of these hangings: (points, hangings)."""
-        new = [int(h) for h in dict.fromkeys(hangings.tolist()) if h not in self._columns]
-        if new:
-            block = influence(self._tank, [self._sources[h] for h in new], self._sample.points)
-            self._columns.update(zip(new, block.T, strict=True))
-        if len(hangings) == 0:
-            return np.zeros((len(self._sample.points), 0))
-        return np.column_stack([self._columns[int(h)] for h in hangings])
+        return self._light.columns(self._number[hangings])
 
     def middle_means(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
         """Mean PAR over each zone's mid-depth grid of these hangings: (zones, hangings).
 
         A rock may fill a zone at mid-depth; then the grids of its top and bottom stand for it.
         """
-        new = np.unique(hangings[~self._has_mean[hangings]])
-        if len(new):
-            known = all(int(h) in self._columns for h in new)
-            flat = [zone for zone in range(len(self._means)) if known and self._is_flat(zone)]
-            apart = ~np.isin(self._sample.middle_zone, flat)
-            middle = influence(self._tank, [self._sources[int(h)] for h in new], self._sample.middle[apart])
-            for zone in range(len(self._means)):
-                inside = self._sample.middle_zone[apart] == zone
-                own = middle[inside] if inside.any() else self.columns(new)[self._sample.zone == zone]
-                self._means[zone, new] = own.mean(axis=0)
-            self._has_mean[new] = True
-        return self._means[:, hangings]
-
-    def _is_flat(self, zone: int) -> bool:
-        """True for a zone at one depth: its judged points are those of its mid-depth."""
-        sample = self._sample
-        return np.array_equal(sample.points[sample.zone == zone], sample.middle[sample.middle_zone == zone])
+        return self._light.middle_means(self._number[hangings])
 
 
 def source_of(candidates: Candidates, emitters: Sequence[Emitter], hanging: int) -> Source:

@@ -14,6 +14,8 @@ from lightplan.inputs.catalog import Fixture
 
 #: band ends, as numbers in arrays: PAR from below and above, DLI from below and above
 LOW, HIGH, DLI_LOW, DLI_HIGH = range(4)
+#: ends that no file has: a zone's PAR may not lie below its own lowest, nor above so many times that
+EVEN_LOW, EVEN_HIGH = 4, 5
 #: mol m-2 d-1 for 1 µmol m-2 s-1 over one hour
 MOL_PER_HOUR = 0.0036
 #: stands among the scenarios for the dimmable share, which a relaxation may leave out like any of them
@@ -44,12 +46,24 @@ class Scope:
 
 
 @dataclass(frozen=True)
+class Growth:
+    """A scene whose bands are multiplied by a factor from `least` to `most`, free to be chosen. The scene's lower ends
+    are those for the factor 1, its upper ends those for `most`."""
+
+    scene: str
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
 class Goal:
     """What is minimised, and which wishes may give.
 
     `soft` (scenarios, zones, 4 ends) numbers the slack that a band end may use, -1 where the end is hard. A slack of
     0.1 lets PAR be 10 % of the end outside it; each counts 1 - `cost_weight` in the objective. `loosen` names a limit
-    that may be exceeded at a price of 1 a unit. `cap` bounds the sum of the slacks.
+    that may be exceeded at a price of 1 a unit. `cap` bounds the sum of the slacks. `even`: in nominal "settled" no
+    zone's highest PAR may be more than so many times its lowest. `growth`: what one scene wants is multiplied by one
+    factor, the larger the better.
     """
 
     cost_weight: float = 1.0
@@ -57,6 +71,8 @@ class Goal:
     slacks: int = 0
     cap: float = math.inf
     loosen: str | None = None
+    even: float = math.inf
+    growth: Growth | None = None
 
 
 @dataclass
@@ -64,8 +80,9 @@ class Built:
     """A programme and where its columns are: -1 where a thing has none.
 
     `use` (spots,), `level` and `lit` (settings, choices), `top` (settings, choices) the highest level worth allowing,
-    `slack` the slack columns, `shade` (shades,) and `count` (fixtures,) how many of
-    each; `by_count` the columns whose cost follows from the counts alone. `choices` are the choices in scope.
+    `slack` the slack columns, `shade` (shades,) and `count` (fixtures,) how many of each; `by_count` the columns whose
+    cost follows from the counts alone; `lowest` each zone's lowest PAR, as a share of its band's upper end, where the
+    light must be even; `factor` that of the growth. `choices` are those in scope.
     """
 
     program: Program
@@ -81,7 +98,9 @@ class Built:
     count: NDArray[np.intp]
     by_count: list[int] = field(default_factory=list)
     slack: list[int] = field(default_factory=list)
+    lowest: list[int] = field(default_factory=list)
     loosened: int = -1
+    factor: int = -1
     rows: set[tuple[int, int, int]] = field(default_factory=set)
 
 
@@ -89,6 +108,12 @@ def active_scenarios(built: Built) -> list[int]:
     """Numbers of the scenarios that the programme knows of."""
     every = range(len(built.job.scenarios.items))
     return [n for n in every if built.scope.scenarios is None or n in built.scope.scenarios]
+
+
+def grows(built: Built, scenario: int) -> bool:
+    """True where what a scenario wants is multiplied by the factor of the growth."""
+    growth = built.goal.growth
+    return growth is not None and built.job.scenarios.items[scenario].scene == growth.scene
 
 
 def active_settings(built: Built) -> list[int]:

@@ -95,10 +95,9 @@ def solve(
         return Answer("time limit", math.inf, -math.inf, None)
     if not program.cost:
         return solve_empty(program.constant, program.rows)
-    problem, variables = to_pulp(program)
     if solver == "cbc":
-        return _solve_cbc(program, problem, variables, gap, watch)
-    return _solve_highs(program, problem, variables, _HighsOptions(gap, cutoff, watch, heuristics))
+        return _solve_cbc(program, gap, watch)
+    return _solve_highs(program, _HighsOptions(gap, cutoff, watch, heuristics))
 
 
 def solve_empty(constant: float, rows: Iterable[Row]) -> Answer:
@@ -167,10 +166,30 @@ class _HighsOptions:
     heuristics: bool
 
 
-def _solve_highs(program: Program, problem: Any, variables: list[Any], options: _HighsOptions) -> Answer:
+class _NoStatusError(SolverError):
+    """HiGHS ended without saying how."""
+
+
+#: options to try in turn where HiGHS ends without a status: on some models its dual simplex method gives up for
+#: "excessive dual values", which without scaling, or with the primal method, it does not
+_TRIES: tuple[dict[str, Any], ...] = ({}, {"simplex_scale_strategy": 0}, {"simplex_strategy": 4})
+
+
+def _solve_highs(program: Program, options: _HighsOptions) -> Answer:
+    """Solve with HiGHS, with other settings where it fails with these."""
+    for more in _TRIES:
+        try:
+            return _run_highs(program, options, more)
+        except _NoStatusError as error:
+            failure = error
+    raise failure
+
+
+def _run_highs(program: Program, options: _HighsOptions, more: dict[str, Any]) -> Answer:
     """Run HiGHS in a thread of its own, so that a keyboard interrupt or a stop is honoured at once."""
     watch = options.watch
-    solver = _highs(options, program)
+    problem, variables = to_pulp(program)
+    solver = _highs(options, program, more)
     failures: list[BaseException] = []
     done = threading.Event()
 
@@ -206,7 +225,7 @@ _NO_HEURISTICS: dict[str, Any] = {
 }
 
 
-def _highs(options: _HighsOptions, program: Program) -> Any:
+def _highs(options: _HighsOptions, program: Program, more: dict[str, Any]) -> Any:
     kinds = highspy.cb.HighsCallbackType
     watch = options.watch
     interrupts = (kinds.kCallbackMipInterrupt, kinds.kCallbackSimplexInterrupt, kinds.kCallbackIpmInterrupt)
@@ -225,6 +244,7 @@ def _highs(options: _HighsOptions, program: Program) -> Any:
         extra["timeLimit"] = watch.remaining
     if not options.heuristics:
         extra |= _NO_HEURISTICS
+    extra |= more
     return pulp.HiGHS(
         msg=False,
         threads=THREADS,
@@ -262,7 +282,8 @@ def _read_highs(program: Program, problem: Any, variables: list[Any], watch: Wat
         # with next to no time left, HiGHS may end before it has begun
         return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
     if status not in outcomes:
-        raise SolverError(f"the solver ended with the status {model.modelStatusToString(status)!r}")
+        kind = _NoStatusError if status == kinds.kNotset else SolverError
+        raise kind(f"the solver ended with the status {model.modelStatusToString(status)!r}")
     if not any(program.whole):
         # an unfinished linear programme proves nothing
         return Answer(outcomes[status], math.inf, -math.inf, None)
@@ -276,8 +297,9 @@ def objective_of(program: Program, values: NDArray[np.float64] | None) -> float:
     return program.constant + float(np.dot(np.asarray(program.cost), values))
 
 
-def _solve_cbc(program: Program, problem: Any, variables: list[Any], gap: float, watch: Watch) -> Answer:
+def _solve_cbc(program: Program, gap: float, watch: Watch) -> Answer:
     """PuLP's bundled solver, where a version of PuLP ships one: a second opinion, without progress or stop."""
+    problem, variables = to_pulp(program)
     limit = watch.remaining if math.isfinite(watch.deadline) else None
     with warnings.catch_warnings():
         # PuLP 3.3 warns that its next line ships no solver; that is handled here

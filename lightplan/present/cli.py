@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from enum import Enum
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from lightplan.present.commands.stop import ENDED, EndedError, Interrupts
+from lightplan.present.cli_tradeoffs import add_tradeoffs
+from lightplan.present.commands.stop import ENDED, EndedError
+from lightplan.present.options import AsJson, CatalogFolder, OneTank, Tanks, between, ended_by_ctrl_c
 from lightplan.version import VERSION
 
 # what takes long to load is loaded by the command that needs it
@@ -52,38 +51,6 @@ def _all_commands(
     pass
 
 
-def _between(low: float, high: float, *, above: bool = False) -> Callable[[float | None], float | None]:
-    """A check of an option's number: from `low` (or above it) to `high`, and no NaN."""
-
-    def check(value: float | None) -> float | None:
-        if value is None or (math.isfinite(value) and low <= value <= high and not (above and value == low)):
-            return value
-        raise typer.BadParameter(f"{value:g} is not a number {'above' if above else 'from'} {low:g} to {high:g}")
-
-    return check
-
-
-@contextmanager
-def _ended_by_ctrl_c() -> Iterator[Interrupts]:
-    """Turn Ctrl-C outside of a search, and a second one anywhere, into the end of the program without a word more."""
-    try:
-        with Interrupts() as interrupts:
-            yield interrupts
-    except (KeyboardInterrupt, EndedError):
-        raise typer.Exit(ENDED) from None
-
-
-Tanks = Annotated[list[Path], typer.Argument(metavar="TANK", readable=False, help="Tank files (TOML).")]
-OneTank = Annotated[Path, typer.Argument(metavar="TANK", readable=False, help="Tank file (TOML).")]
-CatalogFolder = Annotated[
-    Path | None,
-    typer.Option(
-        "--catalog", metavar="DIR", readable=False, help="Folder with fixtures.csv. [default: the tank file's folder]"
-    ),
-]
-AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON on standard output.")]
-
-
 @app.command("plan")
 def plan_command(
     tanks: Tanks,
@@ -97,7 +64,7 @@ def plan_command(
         typer.Option(
             metavar="X",
             help="Most to pay for lights and extras, instead of the tank file's.",
-            callback=_between(0, 1e9),
+            callback=between(0, 1e9),
         ),
     ] = None,
     gap: Annotated[
@@ -105,12 +72,12 @@ def plan_command(
         typer.Option(
             metavar="SHARE",
             help="Stop once no plan can be cheaper by more than this share; 0.01 is 1 %.",
-            callback=_between(0, 1),
+            callback=between(0, 1),
         ),
     ] = 0.01,
     time_limit: Annotated[
         float,
-        typer.Option(metavar="S", help="Most seconds to search, for each tank.", callback=_between(0, 1e6, above=True)),
+        typer.Option(metavar="S", help="Most seconds to search, for each tank.", callback=between(0, 1e6, above=True)),
     ] = 60.0,
     solver: Annotated[Solver, typer.Option(help="Which solver to use; cbc is a check.")] = Solver.highs,
     json: AsJson = False,
@@ -121,12 +88,34 @@ def plan_command(
     Ctrl-C ends the search and keeps the best plan found. Exit codes: 0 done, 1 the input is wrong, 2 wrong usage,
     3 no plan meets every wish (the closest is given), 4 stopped with no plan.
     """
-    with _ended_by_ctrl_c() as interrupts:
+    with ended_by_ctrl_c() as interrupts:
         from lightplan.present.commands.jobs import Wishes
         from lightplan.present.commands.planning import plan_all
 
         wishes = Wishes(catalog, out, budget, gap, time_limit, "cbc" if solver is Solver.cbc else "highs")
         code = plan_all(tanks, wishes, interrupts, as_json=json)
+    raise typer.Exit(code)
+
+
+add_tradeoffs(app)
+
+
+@app.command("costs")
+def costs_command(
+    plan: Annotated[
+        Path, typer.Argument(metavar="PLAN.json", readable=False, help="A plan, as `plan --out` writes it.")
+    ],
+    json: AsJson = False,
+) -> None:
+    """Tell what a plan costs to run: year by year, month by month, by light.
+
+    With the light that is left as lamps age, the power at each price, and the load of the circuit. Exit codes: 0 done,
+    1 the plan cannot be read, 2 wrong usage.
+    """
+    with ended_by_ctrl_c():
+        from lightplan.present.commands.costing import answer_costs
+
+        code = answer_costs(plan, as_json=json)
     raise typer.Exit(code)
 
 
@@ -143,7 +132,7 @@ def report_command(
     The page needs no network and nothing beside it. Exit codes: 0 done, 1 the plan cannot be read or the page cannot be
     written, 2 wrong usage.
     """
-    with _ended_by_ctrl_c():
+    with ended_by_ctrl_c():
         from lightplan.present.commands.reporting import answer_report
 
         code = answer_report(plan, out, inches=inches)
@@ -166,7 +155,7 @@ def par_command(
 
     The answer is CSV: point,par. Only the layout's lights count, not those placed in the tank file.
     """
-    with _ended_by_ctrl_c():
+    with ended_by_ctrl_c():
         from lightplan.present.commands.par_points import answer_par
 
         code = answer_par(tank, catalog, layout, points, scene, as_json=json)
@@ -186,7 +175,7 @@ def check_command(
 
     Exit code 1 if there is an error, 0 if there are only warnings or nothing.
     """
-    with _ended_by_ctrl_c():
+    with ended_by_ctrl_c():
         from lightplan.present.commands.checking import answer_check
 
         code = answer_check(paths, catalog, as_json=json)
@@ -201,7 +190,7 @@ def example_command(
 
     Nothing is written where a file of the same name is there already.
     """
-    with _ended_by_ctrl_c():
+    with ended_by_ctrl_c():
         from lightplan.present.commands.example import answer_example
 
         code = answer_example(directory)
@@ -220,7 +209,7 @@ def app_command(
 
     They are served on this machine only (127.0.0.1), and nothing is sent anywhere.
     """
-    with _ended_by_ctrl_c():
+    with ended_by_ctrl_c():
         from lightplan.present.commands.serving import serve
 
         code = serve(port, browser=browser)

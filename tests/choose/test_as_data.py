@@ -24,7 +24,7 @@ def words(text: str) -> set[str]:
 
 
 KEYS = words(
-    "status gap bound seconds impossible compared buy hang zones cost energy value misses relax margins what_if"
+    "status gap bound seconds impossible compared goal buy hang zones cost energy value misses relax margins what_if"
     " warnings given inputs version"
 )
 TABLES: dict[str, Any] = {

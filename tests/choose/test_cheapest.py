@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from lightplan.choose import counts
 from lightplan.choose.cheapest import SetSearch, search
 from lightplan.choose.counts import can_list
-from lightplan.choose.exact import Result
+from lightplan.choose.exact import Beginning, Result
 from lightplan.choose.job import Job
 from lightplan.choose.scope import Goal
 from lightplan.choose.search import MISS_TOLERANCE
@@ -102,7 +102,7 @@ def test_what_is_known_changes_no_answer(seed: int) -> None:
         return
     known = search(job, Goal(), gap=0.5, watch=Watch())
     assert known.solution is not None
-    again = search(job, Goal(), gap=0.0, watch=Watch(), best=known.solution, bound=known.bound)
+    again = search(job, Goal(), gap=0.0, watch=Watch(), begin=Beginning(known.solution, known.bound))
     assert again.objective == pytest.approx(whole.objective, rel=1e-6, abs=1e-6)
 
 
@@ -188,7 +188,7 @@ def job_of_bars() -> Job:
 
 def test_plan_that_meets_a_known_bound_is_the_answer() -> None:
     known = best(job_of_bars())
-    result = search(job_of_bars(), Goal(), gap=0.01, watch=Watch(), best=known.solution, bound=known.objective)
+    result = search(job_of_bars(), Goal(), gap=0.01, watch=Watch(), begin=Beginning(known.solution, known.objective))
     assert (result.outcome, result.solution) == ("optimal", known.solution)
 
 
@@ -196,7 +196,7 @@ def test_stop_and_deadline_end_the_search() -> None:
     watch = Watch()
     watch.stop.set()
     known = best(job_of_bars()).solution
-    result = search(job_of_bars(), Goal(), gap=0.0, watch=watch, best=known)
+    result = search(job_of_bars(), Goal(), gap=0.0, watch=watch, begin=Beginning(known))
     assert (result.outcome, result.solution) == ("interrupted", known)
     late = search(job_of_bars(), Goal(), gap=0.0, watch=Watch(time.monotonic() - 1))
     assert (late.outcome, late.solution) == ("time limit", None)

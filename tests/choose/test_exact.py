@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from lightplan.choose.candidates import Spot
 from lightplan.choose.exact import ROW_TOLERANCE, Result, first_rows, misses, solve_exactly, solve_scope, violated
 from lightplan.choose.job import Job
-from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal, Scope
+from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal, Growth, Scope
 from lightplan.choose.solver import Watch
 from tests.choose.small import (
     Array,
@@ -254,3 +254,74 @@ def test_time_and_stop() -> None:
     stopped = Watch()
     stopped.stop.set()
     assert solve_exactly(job, Goal(), job.candidates.bought, gap=0.0, watch=stopped).outcome == "interrupted"
+
+
+# --- ends that move ---------------------------------------------------------------------------------------------------
+
+
+def uneven(name: str, spot: Spot, _height: float, points: Array) -> Array:
+    """Light that falls off from the spot on, by the same share for each centimetre."""
+    strength = {"Bar": 150.0, "Dimmer": 200.0}[name]
+    return np.asarray(strength * np.exp(-np.abs(points[:, 0] - spot.x) / 8))
+
+
+def ratio(job: Job, result: Result) -> float:
+    """The highest PAR of the zone over its lowest."""
+    assert result.solution is not None
+    lit = result.solution.lit[0].values()
+    choices = np.array([choice for choice, _ in lit], dtype=np.intp)
+    par = job.reach.columns(job.candidates.choice_hanging[choices]) @ np.array([level for _, level in lit])
+    return float(par.max() / par.min())
+
+
+def test_light_is_as_even_as_it_is_asked_to_be() -> None:
+    job = lit_job(make_tank(zone=[zone(x_cm=[6, 34], par=[10, 400])]), make_catalog(dimmable()), uneven)
+    free = solve_exactly(job, Goal(), job.candidates.bought, gap=0.0, watch=Watch())
+    assert ratio(job, free) > 5
+    costs = [free.objective]
+    for even in (5.0, 3.0, 2.3):
+        found = solve_exactly(job, Goal(even=even), job.candidates.bought, gap=0.0, watch=Watch())
+        assert ratio(job, found) <= even * (1 + 1e-5)
+        costs.append(found.objective)
+    assert np.diff(costs).min() > -1e-6
+    assert costs[-1] > costs[0]
+    # between two equal lights of this fall-off it cannot be more even than this
+    least = math.cosh(10 / 8)
+    assert ratio(job, solve_exactly(job, Goal(even=least * 1.3), job.candidates.bought, gap=0, watch=Watch())) < 2.5
+    assert solve_exactly(job, Goal(even=1.0), job.candidates.bought, gap=0.0, watch=Watch()).outcome == "infeasible"
+
+
+def test_one_on_off_light_is_as_even_as_it_is() -> None:
+    spot = [{"x_cm": 20, "y_cm": 10}]
+    job = lit_job(make_tank(zone=[zone(par=[10, 400])], spot=spot), make_catalog(), uneven)
+    own = math.exp(4 / 8)
+    for even, outcome in ((own * 1.001, "optimal"), (own * 0.999, "infeasible")):
+        assert solve_exactly(job, Goal(even=even), job.candidates.bought, gap=0.0, watch=Watch()).outcome == outcome
+
+
+def test_growth_is_the_largest_factor_that_the_lights_reach() -> None:
+    """The scene wants 40 at least for the factor 1, and 8 x 90 at most for the factor 8."""
+    grow = {"name": "more", "zone": {"ledge": {"par": [40, 8 * 90]}}}
+    tank = make_tank(zone=[zone(par=[40, 90])], scene=[grow])
+    for light, most in ((85.0, 85 / 40), (500.0, 8.0)):
+        job = lit_job(tank, make_catalog(dimmable()), {"Dimmer": light})
+        goal = Goal(cost_weight=0.0, growth=Growth("more", 1.0, 8.0))
+        scope = Scope(job.candidates.bought[:1], np.ones(len(job.candidates.spots), dtype=bool))
+        found = solve_scope(job, goal, scope, gap=0.0, watch=Watch())
+        assert -found.objective == pytest.approx(most)
+        # at that factor, the light lies in the band times the factor
+        assert found.solution is not None
+        (level,) = levels(job, found.solution, 1)
+        assert 40 * most * (1 - 1e-6) <= level * light <= 90 * most * (1 + 1e-6)
+
+
+def test_growth_from_a_least_factor_on_costs_what_its_lights_cost() -> None:
+    grow = {"name": "more", "zone": {"ledge": {"par": [40, 8 * 90]}}}
+    tank = make_tank(zone=[zone(par=[40, 90])], scene=[grow])
+    job = lit_job(tank, make_catalog(dimmable(max_count=3)), {"Dimmer": 60})
+    costs = []
+    for least in (1.0, 1.4, 2.0, 4.4, 4.6):
+        goal = Goal(growth=Growth("more", least, 8.0))
+        costs.append(solve_exactly(job, goal, job.candidates.bought, gap=0.0, watch=Watch()).objective)
+    run = running(10 * 40 / 60)
+    assert costs == pytest.approx([20 + run, 20 + run, 40 + run, 60 + run, math.inf])

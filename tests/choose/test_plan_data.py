@@ -85,6 +85,14 @@ def test_plan_comes_back(kind: str) -> None:
     )
 
 
+def test_what_a_plan_was_chosen_for_comes_back() -> None:
+    assert plan_from_dict(data()).goal == ""
+    assert plan_from_dict(data() | {"goal": "lowest power"}).goal == "lowest power"
+    old = data()
+    del old["goal"]
+    assert plan_from_dict(old).goal == ""
+
+
 @settings(max_examples=15, deadline=None, derandomize=True, database=None)
 @given(cases())
 def test_any_plan_comes_back(case: Any) -> None:

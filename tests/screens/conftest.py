@@ -12,12 +12,15 @@ import time
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 
 ROOT = Path(__file__).parents[2]
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+#: headings of pages that are not what their links are called
+HEADINGS = {"Start": "Which lights, where, and how bright?"}
 #: how long a page may take to show something, milliseconds; generous, for machines differ
 PATIENCE = 60_000
 #: Chromium asks its maker's hosts for this and that unless it is told not to
@@ -31,19 +34,19 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-@pytest.fixture(scope="session")
-def address() -> Iterator[str]:
-    """The address of a server of the screens, started as the README says."""
+@contextlib.contextmanager
+def served() -> Iterator[str]:
+    """A server of the screens, started as the README says; gives its address once it answers."""
     port = free_port()
     command = [sys.executable, "-m", "streamlit", "run", "app.py", f"--server.port={port}", "--server.headless=true"]
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     server = subprocess.Popen(command, cwd=ROOT, env={**os.environ, "PYTHONWARNINGS": ""}, **quiet)
     try:
-        for _ in range(300):
+        for _ in range(1500):
             with contextlib.suppress(OSError), urllib.request.urlopen(f"http://127.0.0.1:{port}/_stcore/health"):
                 break
             assert server.poll() is None, "the server ended"
-            time.sleep(0.1)
+            time.sleep(0.02)
         else:
             pytest.fail("the server does not answer")
         yield f"http://127.0.0.1:{port}"
@@ -53,8 +56,15 @@ def address() -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def chromium():
-    """Chromium, driven by Playwright."""
+def address() -> Iterator[str]:
+    """The address of a server of the screens that all tests share."""
+    with served() as address:
+        yield address
+
+
+@contextlib.contextmanager
+def browsing() -> Iterator[Any]:
+    """Chromium, driven by Playwright; a test that asks for it where there is none is skipped."""
     if CHROMIUM is None:
         pytest.skip("no Chromium on this machine: the pages are tested in a browser where there is one")
     from playwright.sync_api import sync_playwright
@@ -63,6 +73,13 @@ def chromium():
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Chromium for all tests."""
+    with browsing() as browser:
+        yield browser
 
 
 class Visitor:
@@ -98,9 +115,14 @@ class Visitor:
         self.page.wait_for_timeout(300)
 
     def visit(self, title: str) -> None:
-        """Go to a page by the navigation."""
+        """Go to a page by the row of links."""
         self.page.get_by_role("link", name=title, exact=True).first.click()
-        self.page.get_by_role("heading", level=1).first.wait_for()
+        self.arrive(title)
+
+    def arrive(self, title: str) -> None:
+        """Wait until a page stands, by what its link is called."""
+        heading = HEADINGS.get(title, title)
+        self.page.get_by_role("heading", name=heading, exact=True, level=1).wait_for()
         self.settle()
 
     def press(self, label: str) -> None:

@@ -12,7 +12,7 @@ def answer(visitor) -> str:
     """The answer as it stands on the plan page: what to buy, and its three figures."""
     visitor.page.get_by_text("all told over").first.wait_for()
     visitor.settle()
-    head = visitor.page.locator("h3", has_text=re.compile("^(Buy|Nothing)")).first.inner_text()
+    head = visitor.page.locator("h2", has_text=re.compile("^(Buy|No light)")).first.inner_text()
     figures = visitor.page.locator("[data-testid=stMetricValue]").all_inner_texts()
     return f"{head}: {', '.join(figures)}"
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import signal
 import subprocess
 import sys
+import threading
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -15,6 +18,8 @@ from lightplan.present.commands.streams import tell
 SETTINGS = "config.toml"
 #: exit code of a program that was ended by Ctrl-C
 ENDED = 130
+#: how long the server may take to end, seconds
+PATIENCE = 5.0
 
 
 def settings_file() -> Path:
@@ -45,8 +50,32 @@ def serve(port: int | None, *, browser: bool) -> int:
     tell("The screens open in your browser, from this machine only. Ctrl-C ends the program.")
     server = subprocess.Popen(command, env={**os.environ, "STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"})
     try:
-        return server.wait()
+        with _ended_by_others():
+            return server.wait()
     except KeyboardInterrupt:
-        server.terminate()
-        server.wait()
         return ENDED
+    finally:
+        # however this program ends, the server ends with it
+        server.terminate()
+        try:
+            server.wait(PATIENCE)
+        except (subprocess.TimeoutExpired, KeyboardInterrupt):
+            server.kill()
+            server.wait()
+
+
+@contextlib.contextmanager
+def _ended_by_others() -> Iterator[None]:
+    """Let a program that is told to end do so like one that ends by Ctrl-C."""
+
+    def end(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGTERM, end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)

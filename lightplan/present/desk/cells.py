@@ -11,7 +11,14 @@ import pandas as pd
 
 from lightplan.inputs.columns import Column, columns
 from lightplan.inputs.fields import Checked
+from lightplan.inputs.tables import cell_text
 from lightplan.inputs.tank import Brace, OwnHours, Placed, Rock, Scene, Spot, Tariff, Zone
+from lightplan.present.desk.edited import is_blank, untouched
+
+#: a whole number from here on is no longer exact as a float
+MOST_WHOLE = 1e15
+#: the largest number that fields and cells for numbers on screen take
+MOST_SHOWN = 1.797e308
 
 
 @dataclass(frozen=True)
@@ -106,9 +113,16 @@ def sheet(key: str) -> Sheet:
     return Sheet(key, tuple(cells))
 
 
+def tables_in(data: Any) -> list[Mapping[str, Any]]:
+    """The tables of a list of tables; a table by itself, written [zone] for [[zone]], counts as one of a list."""
+    if isinstance(data, Mapping):
+        return [data]
+    return [row for row in data if isinstance(row, Mapping)] if isinstance(data, list) else []
+
+
 def rows_of(data: Any, table: Sheet) -> pd.DataFrame:
     """The file's tables as rows: columns by label; a column of numbers is one of text while something else is in it."""
-    tables = [row for row in data if isinstance(row, Mapping)] if isinstance(data, list) else []
+    tables = tables_in(data)
     return frame(table, [[_shown(row.get(cell.key), cell) for cell in table.cells] for row in tables])
 
 
@@ -121,15 +135,17 @@ def frame(table: Sheet, rows: Sequence[Sequence[Any]]) -> pd.DataFrame:
 
 
 def _series(values: list[Any], kind: str) -> pd.Series[Any]:
-    if kind == "number" and all(value is None or _is_number(value) for value in values):
-        return pd.Series([math.nan if value is None else float(value) for value in values], dtype="float64")
+    if kind == "number" and all(value is None or is_number(value) for value in values):
+        # not "float64": with it, a blank cell in the first row of a table would not be taken
+        return pd.Series([None if value is None else float(value) for value in values], dtype="Float64")
     if kind == "switch" and all(value is None or isinstance(value, bool) for value in values):
         return pd.Series(values, dtype="boolean")
     return pd.Series([None if value is None else _text(value) for value in values], dtype="object")
 
 
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+def is_number(value: Any) -> bool:
+    """Whether a value of the file is a number that a cell for numbers can show: not true or false, inf or nan."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and -MOST_SHOWN <= value <= MOST_SHOWN
 
 
 def _text(value: Any) -> str:
@@ -137,7 +153,7 @@ def _text(value: Any) -> str:
         return "true" if value else "false"
     if isinstance(value, list | tuple):
         return ", ".join(_text(part) for part in value)
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return cell_text(value) if isinstance(value, float) else str(value)
 
 
 def _shown(value: Any, cell: Cell) -> Any:
@@ -149,21 +165,31 @@ def _shown(value: Any, cell: Cell) -> Any:
     return value if cell.part == 0 else None
 
 
-def data_of(rows: pd.DataFrame, table: Sheet, old: Any) -> list[dict[str, Any]]:
-    """Rows from an editor as the file's tables; what the editor does not show of a row stays (by the row's place)."""
-    before = [row for row in old if isinstance(row, Mapping)] if isinstance(old, list) else []
-    shown = {cell.key for cell in table.cells}
-    out: list[dict[str, Any]] = []
-    for index, row in rows.iterrows():
+def data_of(rows: pd.DataFrame, table: Sheet, old: Any) -> list[Any]:
+    """Rows from an editor as the file's tables; `old` are those that it began with, by whose places rows are numbered.
+
+    A key in none of whose cells was typed stays as it is, also one that the editor does not show, and what is no table.
+    """
+    before, shown = tables_in(old), rows_of(old, table)
+    keys = list(dict.fromkeys(cell.key for cell in table.cells))
+    out: list[Any] = []
+    for number, (_, row) in zip(rows.index.tolist(), rows.iterrows(), strict=True):
+        there = 0 <= number < len(before)
+        whole = before[number] if there else {}
         typed = _row_data(row, table)
-        whole = before[index] if isinstance(index, int) and 0 <= index < len(before) else {}
+        if there:
+            was = shown.loc[number]
+            same = [k for k in keys if all(untouched(row[c.label], was[c.label]) for c in table.cells if c.key == k)]
+            typed.update((key, value) for key, value in whole.items() if key in same or key not in keys)
         for cell in table.cells:
             # a switch that nobody has touched needs no word in the file
             if cell.kind == "switch" and cell.key not in whole and typed.get(cell.key) == cell.column.default:
                 del typed[cell.key]
-        kept = {key: value for key, value in whole.items() if key not in shown}
-        if typed or kept:
-            out.append({**typed, **kept})
+        if typed or (there and not whole):
+            out.append(typed)
+    for place, entry in enumerate(old if isinstance(old, list) else ()):
+        if not isinstance(entry, Mapping):
+            out.insert(place, entry)
     return out
 
 
@@ -186,20 +212,25 @@ def _row_data(row: pd.Series[Any], table: Sheet) -> dict[str, Any]:
 
 def _typed(value: Any, cell: Cell) -> Any:
     """A cell as the file has it: nothing for a blank one, numbers as numbers, everything else as it was typed."""
-    if value is None or value is pd.NA or (isinstance(value, float) and math.isnan(value)):
+    if is_blank(value):
         return None
     if isinstance(value, str):
         text = value.strip()
         if not text:
             return None
         if cell.column.kind == "list" and cell.part is None:
-            return [number_or_text(part.strip()) for part in text.split(",") if part.strip()]
+            return listed_numbers(text)
         if cell.kind == "number":
             return number_or_text(text)
         return {"true": True, "false": False}.get(text.casefold(), text) if cell.kind == "switch" else text
-    if hasattr(value, "item"):
-        value = value.item()
-    return int(value) if isinstance(value, float) and value.is_integer() else value
+    return plain_number(value.item() if hasattr(value, "item") else value)
+
+
+def plain_number(value: Any) -> Any:
+    """A number without a point where it needs none; anything else as it is."""
+    if isinstance(value, float) and value.is_integer() and abs(value) < MOST_WHOLE:
+        return int(value)
+    return value
 
 
 def number_or_text(text: str) -> Any:
@@ -208,6 +239,10 @@ def number_or_text(text: str) -> Any:
         value = float(text.replace(",", ".") if text.count(",") == 1 and "." not in text else text)
     except ValueError:
         return text
-    if not math.isfinite(value):
-        return text
-    return int(value) if value.is_integer() else value
+    return plain_number(value) if math.isfinite(value) and "_" not in text else text
+
+
+def listed_numbers(text: str) -> list[Any]:
+    """Numbers in a row, between commas, or between semicolons where they have decimal commas; what is none is text."""
+    parts = text.split(";" if ";" in text else ",")
+    return [number_or_text(part.strip()) for part in parts if part.strip()]

@@ -12,6 +12,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from lightplan.choose.again import again
 from lightplan.choose.plan import CheckError, Plan
@@ -23,6 +24,7 @@ from lightplan.inputs.errors import InputError, refuse_errors
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import EmitterError
 from lightplan.present.desk.solving import Search, Solving, Worker
+from lightplan.present.desk.studies import PLAN, Study
 
 #: most desks kept, and how long one is kept that nobody looks at, seconds
 MOST_DESKS = 64
@@ -50,6 +52,7 @@ class Desk:
     checked: Plan | None = None
     pinned: Plan | None = None
     search: Search | None = None
+    studies: dict[str, Study] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     gap: float = 0.01
     time_limit: float = 60.0
@@ -95,15 +98,36 @@ class Desk:
 
     def open(self, draft: Draft, title: str) -> None:
         """Put another tank on the desk; plans of the old one go."""
+        self.give_up()
         self.draft, self.title = draft, title
         self.revision += 1
         self.variant = Variant()
-        self.plan = self.before = self.checked = self.pinned = self.search = None
+        self.plan = self.before = self.pinned = None
+        self.studies = {}
         self.notes = ()
+
+    def is_of_old(self, study: Study) -> bool:
+        """True where a study was made for another tank, catalog or position of the sliders."""
+        try:
+            return (study.tank, study.catalog) != self.wished()
+        except InputError:
+            return True
+
+    def set_slider(self, name: str, value: float) -> None:
+        """Let one slider stand at a value; the others stay. TypeError for a slider that is none."""
+        moved: dict[str, Any] = {name: value}
+        self.variant = replace(self.variant, **moved)
+        self.slider_round += 1
 
     def begin_anew(self, editor: str) -> None:
         """Let an editor begin again from the draft, for what it shows was changed elsewhere."""
         self.rounds[editor] = self.rounds.get(editor, 0) + 1
+
+    def give_up(self) -> None:
+        """Let go of the search that runs, if one does: nobody needs its answer any more."""
+        if self.search is not None:
+            self.search.wanted = False
+        self.search, self.checked, self.recheck_done = None, None, False
 
     def put_sliders_back(self) -> None:
         """Let every slider stand where the tank file has it."""
@@ -111,14 +135,24 @@ class Desk:
         self.slider_round += 1
 
     def take(self) -> bool:
-        """Take over what a finished search has brought; True where there was one."""
+        """Take over what a finished search has brought; True where there was one.
+
+        A search that ended before it had found anything puts nothing in the place of a plan.
+        """
         search = self.search
         if search is None or not search.over:
             return False
         self.search, self.checked, self.recheck_done = None, None, False
-        self.notes = search.problems
-        if search.plan is not None and not (search.plan.status == "none" and self.plan is not None and search.stopping):
-            self.before, self.plan = self.plan, replace(search.plan, tank=search.tank, catalog=search.catalog)
+        self.notes, found = search.problems, search.plan
+        if search.kind != PLAN:
+            if search.answer is not None:
+                told = Study(search.kind, search.options, search.tank, search.catalog, search.answer)
+                self.studies = {**self.studies, search.kind: told}
+            return True
+        if found is not None and found.status == "none" and not found.impossible and self.plan is not None:
+            self.notes = () if search.stopping else found.warnings[:1]
+        elif found is not None:
+            self.before, self.plan = self.plan, replace(found, tank=search.tank, catalog=search.catalog)
         return True
 
 
@@ -138,20 +172,25 @@ class Desks:
     def enter(self, key: str | None, session: str) -> Desk:
         """The desk of a page's address, for a session: the very one, a copy where another page sits at it, or new."""
         with self._lock:
-            self._tidy()
             old = self._desks.get(key or "")
+            self._tidy(old)
             if old is None:
                 return self._add(Desk(_new_key()), session)
-            if old.session == session or not self._present(old.session):
+            if old.session in ("", session) or not self._present(old.session):
                 old.session, old.seen = session, time.monotonic()
                 return old
-            return self._add(replace(old, key=_new_key(), worker=None, search=None, checked=None), session)
+            rounds = dict(old.rounds)
+            copied = replace(old, key=_new_key(), rounds=rounds, worker=None, search=None, checked=None)
+            return self._add(copied, session)
 
-    def look_in(self, desk: Desk) -> None:
-        """Note that somebody looks at a desk, also one that was put away meanwhile."""
+    def stay(self, desk: Desk, session: str) -> Desk:
+        """The desk of a session that has sat at it before, also one that was put away meanwhile.
+
+        A copy where another page has taken the desk over while this session was away.
+        """
         with self._lock:
-            desk.seen = time.monotonic()
             self._desks[desk.key] = desk
+            return self.enter(desk.key, session)
 
     def ask(self, desk: Desk) -> None:
         """Search for the plan that the desk's tank, catalog and sliders call for."""
@@ -159,6 +198,32 @@ class Desks:
         desk.search = Search(tank, catalog, gap=desk.gap, time_limit=desk.time_limit)
         desk.notes = ()
         self.solving.ask(self.worker(desk), desk.search)
+
+    def ask_more(self, desk: Desk, kind: str, options: dict[str, Any]) -> None:
+        """Ask something else of the desk's tank as the sliders have it (see `studies`)."""
+        tank, catalog = desk.wished()
+        desk.give_up()
+        desk.search = Search(tank, catalog, gap=desk.gap, time_limit=desk.time_limit, kind=kind, options=options)
+        desk.notes = ()
+        self.solving.ask(self.worker(desk), desk.search)
+
+    def move(self, desk: Desk, variant: Variant) -> None:
+        """Move the sliders of a desk.
+
+        Where they call for another plan than there is, the old lights are set anew at once, and a search begins; where
+        they are back at the plan that there is, no search is needed.
+        """
+        desk.variant = variant
+        if desk.plan is None:
+            return
+        desk.give_up()
+        if desk.outdated:
+            try:
+                self.ask(desk)
+            except InputError as error:
+                desk.notes = tuple(str(problem) for problem in error.problems)
+            else:
+                desk.recheck()
 
     def stop(self, desk: Desk) -> None:
         """End the desk's search and keep its best plan."""
@@ -181,15 +246,16 @@ class Desks:
         self._desks[desk.key] = desk
         return desk
 
-    def _tidy(self) -> None:
-        """Forget desks that nobody has looked at for long, and the oldest of too many."""
-        idle = sorted((d for d in self._desks.values() if not self._present(d.session)), key=lambda desk: desk.seen)
-        over = len(self._desks) + 1 - MOST_DESKS
-        for place, desk in enumerate(idle):
+    def _tidy(self, spared: Desk | None) -> None:
+        """Forget desks that nobody has looked at for long, and the oldest of too many; all but one."""
+        away = [desk for desk in self._desks.values() if desk is not spared and not self._present(desk.session)]
+        over = len(self._desks) + (spared is None) - MOST_DESKS
+        for place, desk in enumerate(sorted(away, key=lambda desk: desk.seen)):
             if place < over or time.monotonic() - desk.seen > KEPT:
                 del self._desks[desk.key]
                 if desk.worker is not None:
                     self.solving.forget(desk.worker)
+                    desk.worker = None
 
 
 def _new_key() -> str:

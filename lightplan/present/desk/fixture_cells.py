@@ -14,6 +14,7 @@ from lightplan.inputs.catalog import TABLES
 from lightplan.inputs.columns import columns
 from lightplan.inputs.draft import TextTable
 from lightplan.inputs.tables import cell_text
+from lightplan.present.desk.edited import is_blank, untouched
 
 #: the columns that most people fill in; the others are shown on demand
 MAIN = (
@@ -53,28 +54,59 @@ class TableColumn:
 
 
 def table_rows(name: str, table: TextTable) -> pd.DataFrame:
-    """A table of text as rows: all declared columns; one of numbers only while all its cells are numbers or blank."""
-    declared = columns(TABLES[name])
-    there = [text.casefold() if text.casefold() in declared else text for text in table.columns]
+    """A table of text as rows: its own columns, then all others that are declared.
+
+    A column of numbers is one only while all its cells are numbers or blank, else it is one of text. A column that is
+    not declared, has no name, or has one that stood there before is called "column 3" by its place.
+    """
     made = {}
-    for key in dict.fromkeys([*there, *declared]):
-        place = there.index(key) if key in there else -1
-        texts = [row[place] if 0 <= place < len(row) else "" for row in table.rows]
-        made[key] = _series(texts, _kind(name, key))
+    for place, key in enumerate(_keys(name, table)):
+        own = place < len(table.columns)
+        made[key] = _series([row[place] if own else "" for row in table.rows], _kind(name, key))
     return pd.DataFrame(made)
 
 
-def table_of(rows: pd.DataFrame) -> TextTable:
-    """Rows from an editor as a table of text; columns and rows in which nothing stands are left out."""
-    texts = [[_text(value) for value in row] for row in rows.itertuples(index=False)]
-    texts = [row for row in texts if any(row)]
-    used = [place for place in range(len(rows.columns)) if any(row[place] for row in texts)]
-    names = [str(column) for column in rows.columns]
-    return TextTable(tuple(names[p] for p in used), tuple(tuple(row[p] for p in used) for row in texts))
+def table_of(rows: pd.DataFrame, name: str, table: TextTable) -> TextTable:
+    """Rows from an editor as a table of text; `table` is the one that it began with, by whose places rows are numbered.
+
+    Cells that were not typed into stay as they are, letter by letter. New columns and rows in which nothing stands, and
+    rows that were cleared, are left out.
+    """
+    before = table_rows(name, table)
+    if rows.equals(before):
+        return table
+    keys, width = list(before.columns), len(table.columns)
+    new = [rows[key].tolist() for key in keys]
+    old = [before[key].tolist() for key in keys]
+    texts = []
+    for at, number in enumerate(rows.index):
+        there = isinstance(number, int) and 0 <= number < len(table.rows)
+        row = table.rows[number] if there else ()
+        cells = [
+            (row[place] if place < width else "")
+            if there and untouched(new[place][at], old[place][number])
+            else _text(new[place][at])
+            for place in range(len(keys))
+        ]
+        if any(cells) or (there and not any(row)):
+            texts.append(cells)
+    used = [place for place in range(len(keys)) if place < width or any(row[place] for row in texts)]
+    names = [table.columns[place] if place < width else keys[place] for place in used]
+    return TextTable(tuple(names), tuple(tuple(row[place] for place in used) for row in texts))
 
 
-def table_columns(name: str, rows: pd.DataFrame) -> Sequence[TableColumn]:
-    """How an editor shows each column of a table."""
+def _keys(name: str, table: TextTable) -> list[str]:
+    """A name for each column of an editor, none of them twice."""
+    declared = columns(TABLES[name])
+    keys: list[str] = []
+    for place, text in enumerate(table.columns, start=1):
+        key = text.strip().casefold()
+        keys.append(key if key in declared and key not in keys else f"column {place}")
+    return [*keys, *(key for key in declared if key not in keys)]
+
+
+def table_columns(name: str, table: TextTable, rows: pd.DataFrame) -> Sequence[TableColumn]:
+    """How an editor shows each column of a table, of which it has the rows."""
     declared = columns(TABLES[name])
     out = []
     for place, key in enumerate(map(str, rows.columns)):
@@ -86,7 +118,8 @@ def table_columns(name: str, rows: pd.DataFrame) -> Sequence[TableColumn]:
             there = [text for text in rows[key].dropna().unique() if text not in wanted]
             kind, choices = "choice", (*wanted, *there)
         what = "" if column is None else column.what + (f" ({column.unit})" if column.unit else "")
-        out.append(TableColumn(key, label_of(key), kind, what[:1].upper() + what[1:], choices, place == 0))
+        label = label_of(key) if column is not None else table.columns[place].strip() or key
+        out.append(TableColumn(key, label, kind, what[:1].upper() + what[1:], choices, place == 0))
     return out
 
 
@@ -109,22 +142,26 @@ def _series(texts: list[str], kind: str) -> pd.Series[Any]:
     if kind in {"number", "whole"}:
         numbers = [_number(text) for text in texts]
         if all(number is not None for number in numbers):
-            return pd.Series(numbers, dtype="float64")
+            # not "float64": with it, a blank cell in the first row of a table would not be taken
+            return pd.Series(
+                [number if text.strip() else None for text, number in zip(texts, numbers, strict=True)], dtype="Float64"
+            )
     return pd.Series([text or None for text in texts], dtype="object")
 
 
 def _number(text: str) -> float | None:
+    """The number that a cell holds as the check reads it; nan for a blank cell, None for any other text."""
     if not text.strip():
         return math.nan
     try:
-        value = float(text)
+        value = float(text) if text.isascii() and "_" not in text else math.nan
     except ValueError:
         return None
     return value if math.isfinite(value) else None
 
 
 def _text(value: Any) -> str:
-    if value is None or value is pd.NA or (isinstance(value, float) and math.isnan(value)):
+    if is_blank(value):
         return ""
     if isinstance(value, str):
         return value.strip()

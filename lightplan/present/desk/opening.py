@@ -15,18 +15,21 @@ import tomlkit
 from pydantic import TypeAdapter
 
 from lightplan.choose.plan_data import plan_from_dict
-from lightplan.choose.variant import Variant
+from lightplan.choose.variant import Variant, vary
 from lightplan.inputs.bundle import files_of, zip_of
 from lightplan.inputs.draft import Draft, draft_files, empty_draft, read_draft
 from lightplan.inputs.errors import InputError
 from lightplan.present.commands.example import example_files
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.slider_ranges import settled
 
 PLAN_FILE = "plan.json"
 SLIDERS_FILE = "sliders.toml"
 PLAN_LEFT = "The saved plan was made for other wishes than these files hold, so it is not shown; find the plan anew."
 PLAN_BROKEN = "The saved plan could not be read, so it is not shown; find the plan anew."
+SLIDERS_BROKEN = "The saved sliders could not be read; they stand as in the tank file."
+SLIDERS_MOVED = "Some of the saved sliders stood where they cannot be for this tank; they were moved to where they can."
 
 
 @cache
@@ -56,11 +59,8 @@ def open_files(desk: Desk, uploads: Sequence[tuple[str, bytes]]) -> None:
     files = files_of(uploads)
     sliders, plan = files.pop(SLIDERS_FILE, None), files.pop(PLAN_FILE, None)
     draft = read_draft(files)
-    variant = _variant(sliders)
     desk.open(draft, str(_name(draft) or draft.tank_file))
-    desk.variant = variant
-    if plan is not None:
-        desk.notes = _take_plan(desk, plan)
+    desk.notes = (*_take_sliders(desk, sliders), *_take_plan(desk, plan))
 
 
 def _name(draft: Draft) -> Any:
@@ -68,15 +68,39 @@ def _name(draft: Draft) -> Any:
     return table.get("name") if isinstance(table, dict) else None
 
 
-def _take_plan(desk: Desk, content: bytes) -> tuple[str, ...]:
+def _take_sliders(desk: Desk, content: bytes | None) -> tuple[str, ...]:
+    """Put the sliders where they were saved; says so where that cannot be."""
+    if content is None:
+        return ()
+    try:
+        variant = TypeAdapter(Variant).validate_python(tomllib.loads(content.decode())["sliders"])
+    except (ValueError, LookupError, RecursionError):
+        return (SLIDERS_BROKEN,)
+    reading = desk.reading
+    if not reading.usable:
+        # where a slider can be is known once everything can be read; until then nobody sees it
+        desk.variant = variant
+        return ()
+    desk.variant = settled(reading.tank, reading.catalog, variant)
+    try:
+        vary(reading.tank, reading.catalog, variant)
+    except InputError:
+        return (SLIDERS_MOVED,)
+    return ()
+
+
+def _take_plan(desk: Desk, content: bytes | None) -> tuple[str, ...]:
     """Show a saved plan again, where it is the plan for just what was opened; says why where it is not."""
+    if content is None:
+        return ()
     try:
         plan = plan_from_dict(json.loads(content))
-    except (InputError, ValueError):
+    except (InputError, ValueError, RecursionError):
         return (PLAN_BROKEN,)
-    if not desk.reading.usable:
+    try:
+        tank, catalog = desk.wished()
+    except InputError:
         return (PLAN_LEFT,)
-    tank, catalog = desk.wished()
     if (plan.tank, plan.catalog) != (tank, catalog):
         return (PLAN_LEFT,)
     desk.plan = dataclasses.replace(plan, tank=tank, catalog=catalog)
@@ -110,13 +134,3 @@ def _slider_data(variant: Variant) -> dict[str, Any]:
         if value is not None and value != item.default:
             out[item.name] = sorted(value) if isinstance(value, frozenset) else value
     return out
-
-
-def _variant(content: bytes | None) -> Variant:
-    """The sliders as they were saved; what cannot be read stands as in the tank file."""
-    if content is None:
-        return Variant()
-    try:
-        return TypeAdapter(Variant).validate_python(tomllib.loads(content.decode())["sliders"])
-    except (ValueError, KeyError):
-        return Variant()

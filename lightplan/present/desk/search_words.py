@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from lightplan.present.desk.solving import Search
+from lightplan.present.desk.studies import PLAN
 from lightplan.present.texts.words import counted, money
 
 PHASES = {
@@ -12,6 +13,13 @@ PHASES = {
     "closest": "No plan meets every wish; looking for the closest",
     "wishes": "No plan meets every wish; asking which single wish stands in the way",
     "mixes": "The plan is found; trying mixes of lights that give more and less than claimed",
+}
+#: what else than a plan is being worked on
+STUDIES = {
+    "compare": "Comparing the ways to buy",
+    "frontier": "Drawing the curve",
+    "alternatives": "Looking for plans that are nearly as cheap",
+    "wishes": "Asking what each wish costs",
 }
 
 
@@ -21,10 +29,20 @@ def search_line(search: Search) -> str:
     if search.state == "waiting":
         before = counted(search.place + 1, "other search", "other searches")
         return f"Waiting: {before} on this machine must end first."
+    if search.kind != PLAN:
+        return f"{STUDIES[search.kind]}{_counted(search)}. {search.seconds:.0f} s so far."
     said = PHASES.get(search.phase, PHASES["cheapest"])
     if search.stopping:
-        said = "Stopping; the best plan so far is kept"
+        none_yet = search.phase == "cheapest" and not math.isfinite(search.best)
+        said = "Stopping" if none_yet else "Stopping; the best plan so far is kept"
     return f"{said}{_so_far(search)}. {clock}."
+
+
+def _counted(search: Search) -> str:
+    done, of = search.done
+    if search.stopping:
+        return "; stopping, what is found so far is kept"
+    return f": {done} of {of} plans found" if of else f": {counted(done, 'answer')} found" if done else ""
 
 
 def _so_far(search: Search) -> str:
@@ -36,5 +54,6 @@ def _so_far(search: Search) -> str:
     if not math.isfinite(search.bound) or search.bound <= 0:
         return best
     least = money(search.bound, search.tank.money.currency, decimals=0)
-    gap = max(0.0, 100 * (search.best - search.bound) / search.best)
+    # never rounded down
+    gap = max(0, math.ceil(1000 * (search.best - search.bound) / search.best - 1e-9)) / 10
     return f"{best}, none can cost less than {least} (gap {gap:.1f} %)"

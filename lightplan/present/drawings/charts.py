@@ -5,6 +5,7 @@ from __future__ import annotations
 from lightplan.present.drawings.above import above
 from lightplan.present.drawings.colours import Theme
 from lightplan.present.drawings.cost_chart import cost_years
+from lightplan.present.drawings.curve_chart import cost_curve, saving_bars
 from lightplan.present.drawings.drawing import image_tag, svg
 from lightplan.present.drawings.drawn import Drawn, drawn_layout, drawn_lights, drawn_placed
 from lightplan.present.drawings.footprint_chart import footprint
@@ -16,6 +17,7 @@ __all__ = [
     "Drawn",
     "Theme",
     "above",
+    "cost_curve",
     "cost_years",
     "drawn_layout",
     "drawn_lights",
@@ -24,6 +26,7 @@ __all__ = [
     "image_tag",
     "light_left",
     "paid_so_far",
+    "saving_bars",
     "side",
     "svg",
     "zone_bars",

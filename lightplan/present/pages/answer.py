@@ -9,78 +9,83 @@ from lightplan.present.desk.desk import Desk
 from lightplan.present.drawings.charts import zone_bars
 from lightplan.present.drawings.drawn_plan import PlanDrawings, scene_in, scenes_of_plan, usual_depth
 from lightplan.present.pages import pictures
-from lightplan.present.pages.fields import escaped, key_of
-from lightplan.present.pages.tables import show_grid
+from lightplan.present.pages.marks import escaped, key_of
+from lightplan.present.pages.tables import show_grid, show_part, show_parts
 from lightplan.present.texts.cautions import hanging_cautions, switching_cautions
-from lightplan.present.texts.difference_words import compared_grid
-from lightplan.present.texts.plan_parts import Bullets, Grid, Part, answer_line, plan_parts, prices
-from lightplan.present.texts.words import scene_name, status_sentences
+from lightplan.present.texts.difference_words import compared_grid, difference_lines, price_changes
+from lightplan.present.texts.miss_words import missed_lines
+from lightplan.present.texts.plan_parts import Part, plan_parts, prices
+from lightplan.present.texts.switching_on import hours
+from lightplan.present.texts.words import scene_name
 
 #: parts that are unfolded on demand
 FOLDED = ("margins", "events")
 BELOW = "The figures stand below."
 
 
-def show_answer(desk: Desk, plan: Plan, *, checked: bool = False) -> None:
-    """The answer first: what to buy, what it costs, and the light from above.
+def show_figures(plan: Plan, before: Plan | None, said: list[str]) -> None:
+    """The answer in figures: what it costs (and how much more than `before`), and how sure it is."""
+    if plan.cost is not None:
+        with st.container(horizontal=True, gap="medium"):
+            for (label, value), change in zip(prices(plan), price_changes(before, plan), strict=True):
+                st.metric(label, value, change, delta_color="inverse", width="content")
+    st.markdown(" ".join(escaped(sentence) for sentence in said))
 
-    `checked`: the plan was compared with no other lights, so nothing is said of that.
-    """
-    st.subheader(escaped(answer_line(plan)))
-    for column, (label, value) in zip(st.columns(3), prices(plan), strict=False):
-        column.metric(label, value)
-    for sentence in () if checked else status_sentences(plan):
-        st.markdown(escaped(sentence))
+
+def show_change(before: Plan, after: Plan) -> None:
+    """What the last move has changed: money, PAR, power, what the owner can do."""
+    with st.container(border=True):
+        lines = "\n".join(f"- {escaped(line)}" for line in difference_lines(before, after))
+        st.markdown(f"**Against the plan before**\n\n{lines}")
+
+
+def show_answer(desk: Desk, plan: Plan) -> None:
+    """What to buy in full, and the light of each zone."""
     parts = _parts(desk, plan)
-    _show([parts[key] for key in ("buy", "changes", "warnings") if key in parts])
+    missed = missed_lines(plan)
+    if missed:
+        st.subheader("What it misses")
+        st.warning("\n".join(f"- {escaped(line)}" for line in missed))
+    show_parts([parts[key] for key in ("changes", "buy") if key in parts])
     if plan.zones:
         st.subheader("Light in each zone")
         words = "For each zone and scene its lowest, average and highest PAR against its band."
         pictures.show(zone_bars(plan, theme=pictures.theme()), f"{words} {BELOW}")
+    show_parts([parts[key] for key in ("warnings",) if key in parts])
 
 
 def show_details(desk: Desk, plan: Plan) -> None:
     """Everything else about a plan: drawings, where to hang, how to set, the light of each zone, the costs."""
     if plan.lights or plan.zones:
+        st.header("Where the light falls")
         _drawings(desk, plan)
     parts = _parts(desk, plan)
     if plan.lights:
-        st.subheader("Before you hang them")
-        _cautions(hanging_cautions(plan))
-        _show([parts["hang"]])
-        st.subheader("Before you wire them and switch them on")
-        _cautions(switching_cautions(plan))
-    _show([part for part in plan_parts(plan) if part.key == "light"])
-    _show([parts[key] for key in ("cost",) if key in parts])
+        st.header("Where to hang")
+        _cautions("Before you hang them", hanging_cautions(plan))
+        show_part(parts["hang"])
+        st.header("How to switch on")
+        _cautions("Before you wire them and switch them on", switching_cautions(plan))
+        show_part(hours(plan))
+    light = [part for part in plan_parts(plan) if part.key == "light"]
+    if light:
+        st.header("The light in figures")
+        show_parts(light)
+    if "cost" in parts:
+        st.header(escaped(parts["cost"].heading))
+        show_part(parts["cost"])
     for key in FOLDED:
         if key in parts:
             with st.expander(parts[key].heading):
-                _content(parts[key])
+                show_part(parts[key])
 
 
 def _parts(desk: Desk, plan: Plan) -> dict[str, Part]:
     return {part.key: part for part in plan_parts(plan, inches=desk.inches)}
 
 
-def _show(parts: list[Part]) -> None:
-    for part in parts:
-        st.subheader(escaped(part.heading))
-        _content(part)
-
-
-def _cautions(lines: list[str]) -> None:
-    st.warning("\n".join(f"- {escaped(line)}" for line in lines))
-
-
-def _content(part: Part) -> None:
-    for piece in part.content:
-        if isinstance(piece, Grid):
-            show_grid(piece, part.heading, sums=part.key == "buy")
-        elif isinstance(piece, Bullets):
-            box = st.warning if part.key == "warnings" else st.markdown
-            box("\n".join(f"- {escaped(line)}" for line in piece.lines))
-        else:
-            st.caption(escaped(piece))
+def _cautions(heading: str, lines: list[str]) -> None:
+    st.warning(f"**{heading}**\n\n" + "\n".join(f"- {escaped(line)}" for line in lines))
 
 
 def _drawings(desk: Desk, plan: Plan) -> None:
@@ -98,16 +103,18 @@ def _drawings(desk: Desk, plan: Plan) -> None:
     with left:
         st.subheader("From above")
         pictures.show(drawings.above(depth, limit), f"PAR from above at {depth:g} cm depth, with the lights. {BELOW}")
+    if pinned is not None:
+        with right:
+            st.subheader("The pinned plan from above, in the same colours")
+            other = PlanDrawings(pinned, scene_in(pinned, scene), pictures.theme(), inches=desk.inches)
+            pictures.show(other.above(depth, limit), "PAR of the pinned plan from above, in the same colours.")
+        right = st.columns(2, gap="large")[0]
     with right:
         st.subheader("From the front")
         pictures.show(drawings.side(), f"Lights at their heights above the water, zones at their depths. {BELOW}")
-    if pinned is not None:
-        st.subheader("The pinned plan from above, in the same colours")
-        other = PlanDrawings(pinned, scene_in(pinned, scene), pictures.theme(), inches=desk.inches)
-        pictures.show(other.above(depth, limit), "PAR of the pinned plan from above, in the same colours.")
 
 
 def show_compared(pinned: Plan, plan: Plan) -> None:
     """The pinned plan beside the new one, figure by figure."""
-    st.subheader("Beside the pinned plan")
+    st.header("Beside the pinned plan")
     show_grid(compared_grid(pinned, plan), "The pinned plan beside the new one")

@@ -5,13 +5,17 @@ from __future__ import annotations
 import streamlit as st
 
 from lightplan.choose.maps import footprint_map, limit_of
+from lightplan.inputs.guesses import CLAIM_ERRORS, NO_SOURCE
 from lightplan.light.emitter import EmitterError
 from lightplan.present.desk.desk import Desk
 from lightplan.present.desk.fixture_cells import MAIN
+from lightplan.present.desk.on_screen import wrong_rows
 from lightplan.present.drawings.charts import footprint
 from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table
-from lightplan.present.pages.fields import escaped, key_of
+from lightplan.present.pages.fetching import fetch_editors
+from lightplan.present.pages.links import go_on
+from lightplan.present.pages.marks import escaped, key_of
 from lightplan.present.pages.tables import show_grid
 from lightplan.present.texts.figure_rows import figure_grid
 
@@ -20,34 +24,57 @@ def show(desk: Desk) -> None:
     """Show the page."""
     st.title("Catalog")
     st.write(
-        "The lights that you could buy, a row each. Name, price, power and size of the body are needed; then the "
-        "light, in whichever form you have it: a chart of PAR with height, depth and half-PAR length and width; or "
-        "PPF and beam angle; or nothing, and it is guessed from the power."
+        "The lights that you could buy or have (here called fixtures), a row each. Needed are name, price, power at "
+        "the plug, and length and width of the body. Then give the light, in whichever form the box, a review or your "
+        "own meter tells it:"
+    )
+    st.markdown(
+        "- a chart: PAR at the centre, at which height and depth that was measured, and the length and width over "
+        "which PAR stays above half of it; or\n"
+        "- PPF (all the light that comes out, in µmol/s) and the beam angle; or\n"
+        "- nothing: then it is guessed from the power."
     )
     all_columns = st.toggle("Show all columns", key=key_of(desk, "all columns"),
                             help="Weight, ageing, tubes, life, standby, resale and more")  # fmt: skip
     catalog_table(desk, "fixtures", None if all_columns else MAIN, "Fixtures: the lights that could be bought")
-    st.header("What they give for their power and price")
-    fixtures = desk.reading.catalog.fixtures
-    if not fixtures:
-        st.info("No fixture yet. Type the first one into the table above.")
-    else:
+    errors = ", ".join(f"{guess.value:g} % for {guess.label}" for guess in CLAIM_ERRORS)
+    st.caption(f"The claim error says how far the light may differ from what is claimed: {errors} ({NO_SOURCE}).")
+    wrong = wrong_rows(desk.draft, desk.reading, "fixtures")
+    fixtures = [fixture for fixture in desk.reading.catalog.fixtures if fixture.fixture not in wrong]
+    if fixtures:
+        st.header("What they give for their power and price")
+        if wrong:
+            st.write("Without those in which something is to be put right.")
         show_grid(figure_grid(fixtures, desk.reading.tank.money.currency), "What the fixtures give")
         st.caption(
             "Light per watt is the photon efficacy. Figures are reckoned from what is claimed, which may be wrong by "
             "the claim error. Price and light per watt are not all: how much reaches your corals depends on the tank."
         )
-        _footprint(desk)
-    st.header("Extras, shade meshes")
-    st.write("Timers, hubs, hanging kits, a rented meter: what has to be bought along.")
+        _footprint(desk, [fixture.fixture for fixture in fixtures])
+    _along(desk)
+    fetch_editors()
+    go_on(desk, "plan", "Next: the plan")
+
+
+def _along(desk: Desk) -> None:
+    st.header("What has to be bought with them")
+    st.write("Timers, hubs, hanging kits, a rented meter. The plan adds what its lights need; no row, no extra.")
     catalog_table(desk, "extras", None, "Extras")
-    st.write("Sheets or meshes that can be laid under a light to let less of it through.")
+    st.caption(
+        'Needed by: "timing:none" by lights without a timer of their own, "hang:wire" by lights that hang on wires, '
+        '"group:" and a name by a family of lights (see all columns), "plan" by every plan, once. Serves: for how '
+        "many lights one will do."
+    )
+    st.subheader("Shade meshes")
+    st.write(
+        "Sheets or meshes that can be laid under a light to let less of it through. Transmission is the part that they "
+        "let through, 0 to 1."
+    )
     catalog_table(desk, "shades", None, "Shade meshes")
 
 
-def _footprint(desk: Desk) -> None:
-    st.header("Where its light falls")
-    names = [fixture.fixture for fixture in desk.reading.catalog.fixtures]
+def _footprint(desk: Desk, names: list[str]) -> None:
+    st.header("Where the light of one fixture falls")
     picked, height, depth = st.columns([2, 1, 1])
     name = picked.selectbox("Fixture", names, key=key_of(desk, "footprint"))
     above = height.number_input("Height above the water, cm", 1.0, 200.0, 25.0, 5.0, format="%g")

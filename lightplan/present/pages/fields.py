@@ -13,10 +13,13 @@ from lightplan.inputs.draft import with_tank
 from lightplan.inputs.errors import Problem
 from lightplan.inputs.fields import Checked
 from lightplan.inputs.guesses import Guess, nearest_guess
-from lightplan.present.desk.cells import number_or_text
+from lightplan.present.desk.cells import is_number, listed_numbers, number_or_text, plain_number
 from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.on_screen import in_words
+from lightplan.present.pages.marks import escaped, key_of
 
 OWN = "a figure of my own"
+SWITCHES = {"true": True, "false": False}
 Path = tuple[str, ...]
 
 
@@ -29,28 +32,24 @@ def value_at(desk: Desk, path: Path) -> Any:
 
 
 def put(desk: Desk, path: Path, value: Any) -> None:
-    """Write a value under a key of the tank, or take the key away (None), and its table where that leaves it empty."""
+    """Write a value under a key of the tank, or take the key away (None), and with it the tables that leaves empty."""
     if value is None and value_at(desk, path) is None:
         return
     data = copy.deepcopy(desk.draft.tank)
-    level = data
+    levels = [data]
     for key in path[:-1]:
-        if not isinstance(level.get(key), dict):
-            level[key] = {}
-        level = level[key]
-    if value is None:
-        level.pop(path[-1], None)
-        if not level and len(path) > 1:
-            data.pop(path[0], None)
+        if not isinstance(levels[-1].get(key), dict):
+            levels[-1][key] = {}
+        levels.append(levels[-1][key])
+    if value is not None:
+        levels[-1][path[-1]] = value
     else:
-        level[path[-1]] = value
+        for level, key in zip(reversed(levels), reversed(path), strict=True):
+            del level[key]
+            if level:
+                break
     if data != desk.draft.tank:
         desk.draft = with_tank(desk.draft, data)
-
-
-def key_of(desk: Desk, *parts: str) -> str:
-    """The key of a widget: another one for each tank that is opened."""
-    return "/".join((str(desk.revision), *parts))
 
 
 def field(desk: Desk, model: type[Checked], path: Path, label: str) -> None:
@@ -59,7 +58,7 @@ def field(desk: Desk, model: type[Checked], path: Path, label: str) -> None:
     old = value_at(desk, path)
     if column.kind == "switch" and (old is None or isinstance(old, bool)):
         _switch(desk, path, label, column, old)
-    elif column.kind in {"number", "whole"} and (old is None or _is_number(old)):
+    elif column.kind in {"number", "whole"} and (old is None or is_number(old)):
         _number(desk, path, label, column, old)
     else:
         _text(desk, path, label, column, old)
@@ -70,33 +69,33 @@ def _help(column: Column) -> str:
     return f"{text} ({column.unit})" if column.unit else text
 
 
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
 def _blank(column: Column) -> str:
     """What holds where a field is left blank."""
     if column.required:
         return "needed"
-    default = column.default
-    if _is_number(default):
+    default, said = column.default, column.what.partition("blank = ")[2]
+    if said:
+        return said
+    if is_number(default):
         return plain(default)
     return "none" if default is None or default == "" else str(default)
 
 
 def _number(desk: Desk, path: Path, label: str, column: Column, old: float | None) -> None:
+    key = key_of(desk, *path, "number")
+    if key not in st.session_state:
+        # not by `value`: a field with a value of its own to begin with cannot be cleared
+        st.session_state[key] = None if old is None else float(old)
     value = st.number_input(
         label,
-        value=None if old is None else float(old),
-        step=1.0 if column.kind == "whole" or column.unit in {"cm", "years"} else None,
+        value=None,
+        step=1.0 if column.kind == "whole" or column.unit in {"cm", "years"} else 0.01,
         format="%g",
         placeholder=_blank(column),
         help=_help(column),
-        key=key_of(desk, *path),
+        key=key,
     )
-    if value is not None and float(value).is_integer():
-        value = int(value)
-    put(desk, path, value)
+    put(desk, path, plain_number(value))
 
 
 def _switch(desk: Desk, path: Path, label: str, column: Column, old: bool | None) -> None:
@@ -115,7 +114,9 @@ def _text(desk: Desk, path: Path, label: str, column: Column, old: Any) -> None:
     if not typed.strip():
         put(desk, path, None)
     elif column.kind == "list":
-        put(desk, path, [number_or_text(part.strip()) for part in typed.split(",") if part.strip()])
+        put(desk, path, listed_numbers(typed))
+    elif column.kind == "switch":
+        put(desk, path, SWITCHES.get(typed.strip().casefold(), number_or_text(typed)))
     else:
         put(desk, path, number_or_text(typed) if column.kind in {"number", "whole"} else typed.strip())
 
@@ -125,7 +126,7 @@ def guessed(desk: Desk, model: type[Checked], path: Path, label: str, guesses: S
     column = columns(model)[path[-1]]
     old = value_at(desk, path)
     now = column.default if old is None else old
-    known = nearest_guess(guesses, now) if _is_number(now) else None
+    known = nearest_guess(guesses, now) if is_number(now) else None
     names = [guess.label for guess in guesses]
     picked = st.selectbox(
         label,
@@ -143,11 +144,6 @@ def guessed(desk: Desk, model: type[Checked], path: Path, label: str, guesses: S
 def show_problems(problems: Sequence[Problem]) -> None:
     """Problems beside what causes them, a line each: errors first."""
     for severity, box, word in (("error", st.error, "To put right"), ("warning", st.warning, "Mind")):
-        own = list(dict.fromkeys(p.message for p in problems if p.severity == severity))
+        own = list(dict.fromkeys(in_words(p.message) for p in problems if p.severity == severity))
         if own:
             box(f"{word}: " + "  \n".join(escaped(text) for text in own), icon=None)
-
-
-def escaped(text: str) -> str:
-    """A text with names of the user's in it, so that Markdown shows it as it is."""
-    return "".join(f"\\{c}" if c in "\\`*_{}[]<>()#+-.!|~$:" else c for c in text)

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Callable
+from importlib import import_module
+from typing import Any
 
 import streamlit as st
 from streamlit import runtime
@@ -12,9 +15,9 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.solving import Solving
-from lightplan.present.pages import catalog, plan, report, start, tank
+from lightplan.present.pages.links import PAGES, show_pages
+from lightplan.present.pages.look import style
 from lightplan.present.pages.searching import show_search
-from lightplan.present.pages.tables import style
 
 KEY = "desk"
 
@@ -32,25 +35,37 @@ def desks() -> Desks:
 
 def _desk() -> Desk:
     """The visitor's desk: of this session, or of the page's address after a reload, or a new one."""
-    if KEY not in st.session_state:
-        context = get_script_run_ctx()
-        session = "" if context is None else context.session_id
-        st.session_state[KEY] = desks().enter(st.query_params.get(KEY), session)
-    desk: Desk = st.session_state[KEY]
+    context = get_script_run_ctx()
+    session = "" if context is None else context.session_id
+    held: Desk | None = st.session_state.get(KEY)
+    desk = desks().enter(st.query_params.get(KEY), session) if held is None else desks().stay(held, session)
+    st.session_state[KEY] = desk
     st.query_params[KEY] = desk.key
-    desks().look_in(desk)
     return desk
 
 
 def pages_of(desk: Desk) -> dict[str, tuple[str, Callable[[], None]]]:
     """All pages in the order of the job: the name in the address, the title, and what shows it."""
     return {
-        "start": ("Start", lambda: start.show(desk)),
-        "tank": ("Tank and corals", lambda: tank.show(desk)),
-        "catalog": ("Catalog", lambda: catalog.show(desk)),
-        "plan": ("Plan", lambda: plan.show(desk, desks())),
-        "report": ("Report", lambda: report.show(desk)),
+        "start": ("Start", lambda: page_module("start").show(desk)),
+        "tank": ("Tank and corals", lambda: page_module("tank").show(desk)),
+        "catalog": ("Catalog", lambda: page_module("catalog").show(desk)),
+        "plan": ("Plan", lambda: page_module("plan").show(desk, desks())),
+        "tradeoffs": ("Trade-offs", lambda: page_module("tradeoffs").show(desk, desks())),
+        "costs": ("Running costs", lambda: page_module("costs").show(desk)),
+        "report": ("Report", lambda: page_module("report").show(desk)),
     }
+
+
+def page_module(name: str) -> Any:
+    """What shows the page of that name; imported when it is first shown, so that the first need not wait for all."""
+    return import_module(f"lightplan.present.pages.{name}")
+
+
+@st.cache_resource(show_spinner=False)
+def _fetch_others(names: tuple[str, ...]) -> None:
+    """Import the other pages once the first one stands, so that they need not be waited for, either."""
+    threading.Thread(target=lambda: [page_module(name) for name in names], daemon=True).start()
 
 
 def prepare() -> tuple[Desk, StreamlitPage]:
@@ -61,14 +76,16 @@ def prepare() -> tuple[Desk, StreamlitPage]:
         name: st.Page(show, title=title, url_path=name, default=name == "start")
         for name, (title, show) in pages_of(desk).items()
     }
-    st.session_state["pages"] = pages
-    page = st.navigation(list(pages.values()), position="top")
+    st.session_state[PAGES] = pages
+    page = st.navigation(list(pages.values()), position="hidden")
     style()
+    show_pages()
     show_search(desk, desks())
     return desk, page
 
 
 def run() -> None:
     """Show the page that the address names."""
-    _, page = prepare()
+    desk, page = prepare()
     page.run()
+    _fetch_others(tuple(pages_of(desk)))

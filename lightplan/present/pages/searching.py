@@ -29,6 +29,10 @@ def _line(desk: Desk, desks: Desks) -> None:
         words.markdown(f":material/hourglass_top: {search_line(search)}")
         if search.time_limit > 0:
             words.progress(min(1.0, search.seconds / search.time_limit), text=None)
-        if button.button("Stop", disabled=search.stopping, help="End the search and keep the best plan so far"):
-            desks.stop(desk)
-            st.rerun(scope="fragment")
+        button.button(
+            "Stop",
+            disabled=search.stopping,
+            help="End the search and keep the best plan so far",
+            on_click=desks.stop,
+            args=(desk,),
+        )

@@ -36,7 +36,7 @@ def _money(change: Difference, currency: str) -> list[str]:
         ("over the years", change.before.ownership, change.after.ownership),
     )
     told = [
-        f"{_signed_money(new - old, currency)} {words}"
+        f"{_signed_money(round(new) - round(old), currency)} {words}"
         for words, old, new in named
         if old is not None and new is not None and round(new) != round(old)
     ]
@@ -47,9 +47,14 @@ def _light(change: Difference) -> list[str]:
     moved = [
         f"{zone} {change.before.zones[zone]:.0f} to {par:.0f}"
         for zone, par in change.after.zones.items()
-        if zone in change.before.zones and abs(par - change.before.zones[zone]) > SAME * max(par, 1.0)
+        if zone in change.before.zones and _differs(change.before.zones[zone], par)
     ]
     return [f"Average PAR in normal running: {listed(moved)}."] if moved else []
+
+
+def _differs(old: float, new: float) -> bool:
+    """Whether two figures of PAR differ by what is worth a word, and read otherwise."""
+    return abs(new - old) > SAME * max(new, 1.0) and f"{new:.0f}" != f"{old:.0f}"
 
 
 def _power(change: Difference) -> list[str]:
@@ -76,6 +81,26 @@ def _control(change: Difference) -> list[str]:
 def _signed_money(amount: float, currency: str) -> str:
     sign = "+" if amount > 0 else "−"
     return f"{sign}{money(abs(amount), currency, decimals=0)}"
+
+
+def price_changes(before: Plan | None, after: Plan) -> list[str | None]:
+    """What each of the three figures of `prices(after)` is more (+) or less (-) than before; None where it is alike."""
+    if after.cost is None:
+        return []
+    if before is None or before.cost is None:
+        return [None, None, None]
+    change, currency = difference(before, after), after.tank.money.currency
+    pairs = (
+        (change.before.purchase, change.after.purchase),
+        (change.before.per_year, change.after.per_year),
+        (change.before.ownership, change.after.ownership),
+    )
+    return [
+        None if old is None or new is None or round(new) == round(old)
+        # a plain minus, for the drawn arrow goes by it
+        else _signed_money(round(new) - round(old), currency).replace("−", "-")
+        for old, new in pairs
+    ]  # fmt: skip
 
 
 def compared_grid(pinned: Plan, plan: Plan) -> Grid:

@@ -66,11 +66,20 @@ def _in_short(plan: Plan, cost: Cost) -> str:
 
 
 def answer_line(plan: Plan) -> str:
-    """The answer in a line: which lights to buy."""
+    """The answer in a line: which lights to buy, and which of one's own to hang."""
     if plan.status == "none":
         return "No plan"
-    lights = [f"{item.count} x {item.item}" for item in plan.items if item.kind in ("fixture", "owned")]
-    return f"Buy {listed(lights)}" if lights else "Nothing needs to be bought"
+    bought, owned = (
+        listed([f"{item.count} x {item.item}" for item in plan.items if item.kind == kind])
+        for kind in ("fixture", "owned")
+    )
+    own = f"hang {owned}, which you have"
+    if bought:
+        line = f"Buy {bought}" + (f"; {own}" if owned else "")
+    else:
+        line = f"No light to buy: {own}" if owned else "No light needs to be bought"
+    # nobody should buy what misses a wish without having read that it does
+    return f"Closest plan: {line[0].lower()}{line[1:]}" if plan.status == "closest" else line
 
 
 def prices(plan: Plan) -> list[tuple[str, str]]:
@@ -214,14 +223,15 @@ def _cost(plan: Plan) -> Iterator[Part]:
     ]
     lines = [
         f"Power: {cost.kwh_per_year:.0f} kWh a year; {cost.peak_w:.0f} W when most is lit.",
-        *_todays_money(tank.money.discount_rate),
+        *todays_money(tank.money.discount_rate),
         *_value(plan),
     ]
     rows = tuple((what, money(amount, decimals=2)) for what, amount in amounts)
     yield Part("cost", "What it costs", (Grid(("", f">{label or 'amount'}"), rows), Bullets(tuple(lines))))
 
 
-def _todays_money(rate: float) -> list[str]:
+def todays_money(rate: float) -> list[str]:
+    """What today's money means, at a discount rate a year; nothing where later payments count in full."""
     if rate == 0:
         return []
     more = "less" if rate > 0 else "more"

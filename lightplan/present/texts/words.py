@@ -13,6 +13,14 @@ from lightplan.inputs.catalog import Catalog
 NORMAL = "normal running"
 #: kinds of fixtures by how they are dimmed, as they are called on screen
 KINDS = {"none": "on/off only", "whole": "dimmable", "channels": "tunable"}
+#: what plans are chosen for that are not the cheapest
+GOALS = {
+    "most dimmable": "the most dimmable light",
+    "most even": "the most even light",
+    "lowest power": "the lowest power",
+    "fewest fixtures": "the fewest lights",
+    "most headroom": "the most room to grow",
+}
 #: a gap below this share is none that could be shown
 NO_GAP = 5e-4
 #: a gap of this share says no more than that nothing is known
@@ -97,14 +105,23 @@ def status_sentences(plan: Plan) -> list[str]:
         return [NONE_AT_ALL if plan.impossible else "There is no plan to show."]
     if plan.status == "closest":
         return ["No plan meets every wish; this is the closest.", *_closest_proof(plan)]
-    if plan.status == "optimal":
-        if plan.gap is not None and plan.gap < NO_GAP:
-            return ["Cheapest plan found: none that meets every wish costs less over the years."]
-        return [f"Cheapest plan found, {_at_most(plan.gap)}."]
     if not plan.compared:
         return ["The lights of an earlier plan, set anew: they meet every wish. Other lights were not compared."]
-    why = "its time was up" if plan.status == "time limit" else "you stopped it"
-    return [f"A plan that meets every wish, {_at_most(plan.gap)}.", f"The search ended because {why}."]
+    if plan.status == "optimal" and not plan.goal:
+        return [_cheapest(plan.gap)]
+    chosen = f", chosen for {GOALS.get(plan.goal, plan.goal)}" if plan.goal else ""
+    return [f"A plan that meets every wish{chosen}, {_at_most(plan.gap)}.", *_cut_short(plan)]
+
+
+def _cheapest(gap: float | None) -> str:
+    if gap is not None and gap < NO_GAP:
+        return "Cheapest plan found: none that meets every wish costs less over the years."
+    return f"Cheapest plan found, {_at_most(gap)}."
+
+
+def _cut_short(plan: Plan) -> list[str]:
+    why = {"time limit": "its time was up", "interrupted": "you stopped it"}.get(plan.status)
+    return [f"The search ended because {why}."] if why else []
 
 
 def status_words(plan: Plan) -> str:
@@ -115,6 +132,8 @@ def status_words(plan: Plan) -> str:
         return "misses some wishes, the closest"
     if not plan.compared:
         return "lights of before, set anew"
+    if plan.goal:
+        return f"chosen for {GOALS.get(plan.goal, plan.goal)}"
     dearer = "" if plan.gap is None or plan.gap >= GAP_UNKNOWN else f", within {_gap_percent(plan.gap)} %"
     stopped = {"time limit": "time was up", "interrupted": "stopped"}.get(plan.status, "cheapest")
     return f"{stopped}{dearer}"
@@ -135,6 +154,13 @@ def _gap_percent(gap: float) -> str:
     if gap >= 0.1:
         return f"{math.ceil(100 * gap - 1e-9):d}"
     return f"{math.ceil(1000 * gap - 1e-9) / 10:.1f}"
+
+
+def unfinished(plan: Plan) -> bool:
+    """Whether a longer search might bring a better answer."""
+    if plan.status == "closest":
+        return bool(_closest_proof(plan))
+    return plan.status in ("time limit", "interrupted") or (plan.status == "none" and not plan.impossible)
 
 
 def _closest_proof(plan: Plan) -> list[str]:

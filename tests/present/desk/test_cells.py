@@ -6,12 +6,13 @@ import math
 
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightplan.inputs.columns import columns
-from lightplan.present.desk.cells import LABELS, data_of, number_or_text, rows_of, sheet
+from lightplan.present.desk.cells import LABELS, data_of, listed_numbers, number_or_text, rows_of, sheet
 
+quick = settings(max_examples=60, deadline=None)
 NUMBERS = st.integers(0, 300) | st.floats(0.25, 300).map(lambda x: round(x, 2))
 PAIRS = st.tuples(NUMBERS, NUMBERS).map(list)
 NAMES = st.sampled_from(["left", "a, b", "<script>", "ü", "=1", "12a"])
@@ -33,6 +34,7 @@ TABLES = {
 def test_what_goes_in_comes_out(key):
     table = sheet(key)
 
+    @quick
     @given(st.lists(TABLES[key].filter(bool), max_size=4))
     def there_and_back(data):
         assert data_of(rows_of(data, table), table, data) == data
@@ -53,7 +55,11 @@ def test_a_wrong_cell_is_kept_as_it_was_typed():
     table = sheet("zone")
     rows = rows_of(data, table)
     assert list(rows["left edge"]) == ["ten", None]
-    assert data_of(rows, table, data) == [{"name": "left", "x_cm": ["ten", 20]}, {"name": "5"}]
+    assert data_of(rows, table, data) == data
+    # also while the cells beside it are typed into
+    rows.loc[0, "right edge"] = 30.0
+    rows.loc[1, "kind of coral"] = "soft"
+    assert data_of(rows, table, data) == [{"name": "left", "x_cm": ["ten", 30]}, {"name": 5, "coral": "soft"}]
 
 
 def test_keys_that_the_editor_does_not_show_stay_with_their_row():
@@ -82,9 +88,74 @@ def test_a_pair_with_its_second_number_only_says_so():
     assert data_of(rows, table, []) == [{"name": "a", "par": ["", 100]}]
 
 
-@pytest.mark.parametrize("data", [None, 3, "x", {"a": 1}, [1, "two"]])
+@pytest.mark.parametrize("data", [None, 3, "x", [1, "two"]])
 def test_what_is_no_list_of_tables_has_no_rows(data):
     assert len(rows_of(data, sheet("rock"))) == 0
+
+
+def test_a_table_by_itself_is_a_row_like_those_of_a_list():
+    data, table = {"x_cm": [1, 2], "colour": "grey"}, sheet("rock")
+    rows = rows_of(data, table)
+    assert data_of(rows, table, data) == [data]
+    rows.loc[1] = [3.0, 4.0, 5.0, 6.0, 7.0, 8.0]
+    assert data_of(rows, table, data) == [data, {"x_cm": [3, 4], "y_cm": [5, 6], "depth_cm": [7, 8]}]
+
+
+def test_what_is_no_table_stays_in_its_place():
+    data, table = [{"name": "a"}, "no table", {"name": "b"}, 3], sheet("zone")
+    rows = rows_of(data, table)
+    rows.loc[1, "zone"] = "c"
+    assert data_of(rows, table, data) == [{"name": "a"}, "no table", {"name": "c"}, 3]
+
+
+EXACT = [
+    {"x_cm": 0.1 + 0.2, "y_cm": 1e300, "height_cm": 1234567.125, "heights_cm": [20.123456789, 1e-7]},
+    {"x_cm": "ten", "y_cm": math.inf, "height_cm": 5.0, "heights_cm": 20, "turned": "yes", "fixture": 7},
+]
+
+
+def test_a_number_keeps_its_last_digit_while_other_cells_are_typed_into():
+    table = sheet("placed")
+    rows = rows_of(EXACT, table)
+    assert data_of(rows, table, EXACT) == EXACT
+    rows["from the front"] = ["1e300", "2"]
+    rows.loc[1, "fixture"] = "panel"
+    expected = [EXACT[0], {**EXACT[1], "y_cm": 2, "fixture": "panel"}]
+    assert data_of(rows, table, EXACT) == expected
+    # and where such a number is all that is kept of a pair
+    odd = [{"x_cm": [0.1 + 0.2, 1234567.125]}, {"x_cm": [1, "ten"]}]
+    rows = rows_of(odd, sheet("rock"))
+    rows.loc[0, "left edge"] = 5.0
+    assert data_of(rows, sheet("rock"), odd) == [{"x_cm": [5, 1234567.125]}, odd[1]]
+
+
+def test_a_row_that_was_blank_stays_and_one_that_is_cleared_goes():
+    data, table = [{}, {"x_cm": [1, 2]}], sheet("rock")
+    rows = rows_of(data, table)
+    assert data_of(rows, table, data) == data
+    rows.loc[1, ["left edge", "right edge"]] = None
+    assert data_of(rows, table, data) == [{}]
+
+
+@pytest.mark.parametrize("key", sorted(TABLES))
+def test_a_cell_changes_nothing_but_what_stands_under_its_key(key):
+    table = sheet(key)
+
+    @quick
+    @given(st.lists(TABLES[key], min_size=1, max_size=3), st.data())
+    def typed_into(data, draw):
+        rows = rows_of(data, table)
+        row, cell = draw.draw(st.integers(0, len(data) - 1)), draw.draw(st.sampled_from(table.cells))
+        rows[cell.label] = rows[cell.label].astype("object")
+        rows.at[row, cell.label] = "something else"
+        found = data_of(rows, table, data)
+        assert len(found) == len(data)
+        for place, (old, new) in enumerate(zip(data, found, strict=True)):
+            same = {k: v for k, v in new.items() if (place, k) != (row, cell.key)}
+            assert same == {k: v for k, v in old.items() if (place, k) != (row, cell.key)}
+        assert "something else" in str(found[row][cell.key])
+
+    typed_into()
 
 
 def test_columns_have_the_type_that_their_cells_need():
@@ -101,6 +172,8 @@ def test_columns_have_the_type_that_their_cells_need():
         ("1.50", 1.5),
         ("1,000.5", "1,000.5"),
         ("ten", "ten"),
+        ("1_000", "1_000"),
+        ("1e300", 1e300),
         ("nan", "nan"),
         ("1e999", "1e999"),
     ],
@@ -109,6 +182,21 @@ def test_a_number_is_one_where_it_can_be(text, value):
     found = number_or_text(text)
     assert found == value
     assert type(found) is type(value)
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("20", [20]),
+        ("20, 30,", [20, 30]),
+        ("20;30", [20, 30]),
+        ("12,5; 20", [12.5, 20]),
+        ("12.5, tall", [12.5, "tall"]),
+        (" ", []),
+    ],
+)
+def test_numbers_in_a_row(text, numbers):
+    assert listed_numbers(text) == numbers
 
 
 def test_every_column_says_what_it_is():

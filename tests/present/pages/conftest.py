@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.opening import open_empty, open_example
+from lightplan.present.desk.solving import Search
+from lightplan.present.pages import frame
 
 
 def script() -> None:
@@ -52,6 +55,41 @@ class Screen:
         kinds = ("title", "header", "subheader", "markdown", "caption", "info", "warning", "error", "success")
         found = [element.value for kind in kinds for element in getattr(self.test, kind)]
         return "\n".join(str(value) for value in [*found, *(f"{m.label} {m.value}" for m in self.test.metric)])
+
+
+class Searches:
+    """Stands where the searches stand: what they were asked for, no process is started."""
+
+    def __init__(self) -> None:
+        self.asked: list[Search] = []
+        self.withdrawn: list[Search] = []
+        self.warmed = 0
+
+    def worker(self, alive: Callable[[], bool]) -> Any:
+        return SimpleNamespace(alive=alive, warm=self._warm)
+
+    def _warm(self) -> None:
+        self.warmed += 1
+
+    def ask(self, worker: Any, search: Search) -> None:
+        search.state = "running"
+        self.asked.append(search)
+
+    def withdraw(self, worker: Any, search: Search) -> None:
+        search.stopping = True
+        self.withdrawn.append(search)
+
+    def forget(self, worker: Any) -> None:
+        """Nothing to end."""
+
+
+@pytest.fixture(autouse=True)
+def searches(monkeypatch: pytest.MonkeyPatch) -> Searches:
+    """What the pages of a test ask for; all desks are the test's own."""
+    made = Searches()
+    desks = Desks(made, lambda session: True)  # type: ignore[arg-type]
+    monkeypatch.setattr(frame, "desks", lambda: desks)
+    return made
 
 
 @pytest.fixture

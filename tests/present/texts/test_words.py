@@ -21,6 +21,7 @@ from lightplan.present.texts.words import (
     scene_name,
     status_sentences,
     status_words,
+    unfinished,
     verdict,
 )
 
@@ -107,6 +108,33 @@ def test_the_closest_is_called_so(tiny_plan):
     assert status_sentences(closest) == ["No plan meets every wish; this is the closest."]
     assert len(status_sentences(dataclasses.replace(closest, gap=0.5))) == 2
     assert status_words(closest) == "misses some wishes, the closest"
+
+
+@pytest.mark.parametrize(
+    ("told", "more"),
+    [
+        ({"status": "optimal", "gap": 0.01}, False),
+        ({"status": "time limit", "gap": 0.2}, True),
+        ({"status": "interrupted", "gap": None}, True),
+        ({"status": "closest", "gap": 0.0}, False),
+        ({"status": "closest", "gap": 0.5}, True),
+        ({"status": "none", "impossible": True}, False),
+        ({"status": "none"}, True),
+    ],
+)
+def test_an_answer_that_a_longer_search_might_better_is_known(tiny_plan, told, more):
+    assert unfinished(dataclasses.replace(tiny_plan, **told)) is more
+
+
+def test_a_plan_that_was_chosen_for_something_else_says_so(tiny_plan):
+    chosen = dataclasses.replace(tiny_plan, goal="lowest power", gap=0.08)
+    assert status_sentences(chosen) == [
+        "A plan that meets every wish, chosen for the lowest power, at most 8.0 % dearer than the cheapest possible."
+    ]
+    assert status_words(chosen) == "chosen for the lowest power"
+    cut = dataclasses.replace(chosen, status="time limit")
+    assert status_sentences(cut)[1] == "The search ended because its time was up."
+    assert "chosen for looks" in status_sentences(dataclasses.replace(chosen, goal="looks"))[0]
 
 
 def test_no_plan_is_called_so(tiny_plan):

@@ -1,0 +1,109 @@
+"""The commands that tell what a plan's neighbourhood looks like: what lights are worth, near-best plans, wishes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from lightplan.choose.tradeoff.alternatives import alternatives
+from lightplan.choose.tradeoff.compare import compare
+from lightplan.choose.tradeoff.fixtures import fixture_worths
+from lightplan.choose.tradeoff.frontier import Against, frontier
+from lightplan.choose.tradeoff.wishes import wishes
+from lightplan.inputs.checks import read_inputs
+from lightplan.inputs.errors import InputError
+from lightplan.present.commands.jobs import CLOSEST, DONE, NO_PLAN, WRONG_INPUT, Code
+from lightplan.present.commands.stop import Interrupts
+from lightplan.present.commands.streams import tell_problems
+from lightplan.present.commands.studying import Answered, Asked, Means, answer_as, answer_study, code_of
+from lightplan.present.texts.alternative_parts import alternatives_head, alternatives_parts
+from lightplan.present.texts.plan_parts import Bullets, Part
+from lightplan.present.texts.price_parts import wishes_head, wishes_parts
+from lightplan.present.texts.study_words import frontier_grid, ways_grid, ways_lines
+from lightplan.present.texts.worth_parts import worth_parts
+
+
+def answer_fixtures(tank: Path, catalog: Path | None, *, as_json: bool) -> Code:
+    """Tell what each fixture is worth over a tank. Returns the exit code."""
+    try:
+        inputs = read_inputs(tank, catalog)
+        worths = fixture_worths(inputs.tank, inputs.catalog)
+    except InputError as error:
+        tell_problems(error.problems)
+        return WRONG_INPUT
+    tell_problems(inputs.warnings)
+    data = {"fixtures": [worth.to_dict() for worth in worths]}
+    found = Answered(data, (), tuple(worth_parts(inputs.tank, worths)), DONE)
+    answer_as(as_json, inputs.tank.box.name, found)
+    return found.code
+
+
+def answer_compare(asked: Asked, interrupts: Interrupts) -> Code:
+    """Tell the ways to buy, side by side. Returns the exit code."""
+
+    def study(means: Means) -> Answered:
+        found = compare(
+            means.tank, means.catalog, options=means.options, crew=means.crew, watch=means.watch, tell=means.tell
+        )
+        data, plans = found.to_dict(), [way.plan for way in found.ways]
+        grid = ways_grid(data["ways"], plans, means.tank.money.currency)
+        part = Part("ways", "Ways to buy", (grid, Bullets(tuple(ways_lines(data["ways"])))))
+        any_way = any(plan is not None for plan in plans)
+        known = all(way.plan is not None or not way.unknown for way in found.ways)
+        return Answered(data, (), (part,), DONE if any_way else CLOSEST if known else NO_PLAN)
+
+    return answer_study(asked, interrupts, study)
+
+
+def answer_frontier(asked: Asked, against: Against, points: int, interrupts: Interrupts) -> Code:
+    """Tell the least cost against a wish, point by point. Returns the exit code."""
+
+    def study(means: Means) -> Answered:
+        found = frontier(
+            means.tank,
+            means.catalog,
+            against,
+            points=points,
+            options=means.options,
+            crew=means.crew,
+            watch=means.watch,
+            tell=means.tell,
+        )
+        rows = [(point.value, point.plan) for point in found.points]
+        part = Part("frontier", "Least cost", (frontier_grid(rows, against, means.tank.money.currency),))
+        any_plan = any(plan is not None for _, plan in rows)
+        none = all(point.impossible for point in found.points)
+        return Answered(found.to_dict(), (), (part,), DONE if any_plan else CLOSEST if none else NO_PLAN)
+
+    return answer_study(asked, interrupts, study)
+
+
+def answer_alternatives(asked: Asked, within_pct: float, interrupts: Interrupts) -> Code:
+    """Tell of plans nearly as cheap as the cheapest that are the best in something. Returns the exit code."""
+
+    def study(means: Means) -> Answered:
+        found = alternatives(
+            means.tank,
+            means.catalog,
+            within_pct=within_pct,
+            options=means.options,
+            crew=means.crew,
+            watch=means.watch,
+            tell=means.tell,
+        )
+        head, parts = alternatives_head(found), alternatives_parts(found)
+        return Answered(found.to_dict(), tuple(head), tuple(parts), code_of(found.cheapest))
+
+    return answer_study(asked, interrupts, study)
+
+
+def answer_wishes(asked: Asked, interrupts: Interrupts) -> Code:
+    """Tell what each wish costs. Returns the exit code."""
+
+    def study(means: Means) -> Answered:
+        found = wishes(
+            means.tank, means.catalog, options=means.options, crew=means.crew, watch=means.watch, tell=means.tell
+        )
+        head, parts = wishes_head(found), wishes_parts(found)
+        return Answered(found.to_dict(), tuple(head), tuple(parts), code_of(found.plan))
+
+    return answer_study(asked, interrupts, study)
