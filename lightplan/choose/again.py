@@ -42,7 +42,8 @@ def again(old: Plan, tank: Tank, catalog: Catalog, *, time_limit: float = TIME_L
         return None
     refuse_errors(tank_problems(tank, catalog, tank.box.name))
     only = {where(catalog.fixture(light.fixture), light.x_cm, light.y_cm, light.turned) for light in bought}
-    job = make_job(tank, catalog, only)
+    # one move follows another over the same water
+    job = make_job(tank, catalog, only, shared=True)
     spots = job.candidates.bought
     if len(spots) < len(only):
         return None

@@ -12,7 +12,8 @@ from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import fit_emitter
-from lightplan.light.field import Source, influence
+from lightplan.light.field import Source
+from lightplan.light.kept import kept_influence
 
 
 def par_at(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: npt.ArrayLike) -> NDArray[np.float64]:
@@ -35,7 +36,7 @@ def par_of_each(
     where = np.asarray(points, dtype=np.float64).reshape(-1, 3)
     if not layout:
         return np.zeros((len(where), 0))
-    full = influence(tank, [source_of_light(light, catalog) for light in layout], where)
+    full = kept_influence(tank, [source_of_light(light, catalog) for light in layout], where)
     strength = [light.level_pct / 100 * transmission(light, catalog) for light in layout]
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
     return np.asarray(full * np.array(strength) * np.array(claims))
@@ -61,7 +62,7 @@ class Measured:
             return np.zeros((len(points), 0))
         key = points.tobytes()
         if key not in self._grids:
-            self._grids[key] = influence(self._tank, self._sources, points)
+            self._grids[key] = kept_influence(self._tank, self._sources, points)
         places = [self._place[source_of_light(light, self._catalog)] for light in lights]
         shades = [transmission(light, self._catalog) for light in lights]
         return np.asarray(self._grids[key][:, places] * np.array(shades))

@@ -64,6 +64,7 @@ class Desk:
     seen: float = field(default_factory=time.monotonic)
     worker: Worker | None = None
     _checked_draft: tuple[Draft, DraftReading] | None = None
+    _ready_for: Plan | None = None
 
     @property
     def reading(self) -> DraftReading:
@@ -95,6 +96,19 @@ class Desk:
         # one at a time: each is short, and the solver keeps one pool of threads for the whole program
         with _RECHECKS, contextlib.suppress(InputError, EmitterError, SolverError, CheckError):
             self.checked = again(self.plan, *self.wished())
+
+    def make_ready(self) -> None:
+        """Work out the light of the plan's spots in a thread, once a plan: the first move of a slider finds it done."""
+        plan = self.plan
+        if plan is None or plan is self._ready_for:
+            return
+        self._ready_for = plan
+
+        def work() -> None:
+            with _RECHECKS, contextlib.suppress(InputError, EmitterError, SolverError, CheckError):
+                again(plan, plan.tank, plan.catalog)
+
+        threading.Thread(target=work, name="lightplan-ready", daemon=True).start()
 
     def open(self, draft: Draft, title: str) -> None:
         """Put another tank on the desk; plans of the old one go."""
@@ -218,12 +232,12 @@ class Desks:
             return
         desk.give_up()
         if desk.outdated:
+            # before the search begins, so that the quick answer need not share the machine with it
+            desk.recheck()
             try:
                 self.ask(desk)
             except InputError as error:
                 desk.notes = tuple(str(problem) for problem in error.problems)
-            else:
-                desk.recheck()
 
     def stop(self, desk: Desk) -> None:
         """End the desk's search and keep its best plan."""

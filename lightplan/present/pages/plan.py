@@ -15,9 +15,10 @@ from lightplan.present.desk.on_screen import in_words, table_problems
 from lightplan.present.pages.answer import show_answer, show_change, show_compared, show_details, show_figures
 from lightplan.present.pages.links import show_link
 from lightplan.present.pages.marks import escaped, key_of
+from lightplan.present.pages.searching import MOST_SECONDS, TIME_LIMIT, show_search_options
 from lightplan.present.pages.sliders import show_sliders
 from lightplan.present.texts.job_words import job_line
-from lightplan.present.texts.plan_parts import answer_line, plan_head
+from lightplan.present.texts.plan_parts import answer_line
 from lightplan.present.texts.words import status_sentences, unfinished
 
 SET_ANEW = (
@@ -37,9 +38,6 @@ BEGIN = (
     "These stand where the pages of the tank and the catalog have them. Once there is a plan, each move of a slider "
     "shows what it costs."
 )
-TIME_LIMIT = "time limit"
-#: longest search that can be asked for, seconds
-MOST_SECONDS = 3600.0
 
 
 def show(desk: Desk, desks: Desks) -> None:
@@ -75,7 +73,7 @@ def show(desk: Desk, desks: Desks) -> None:
         _pin(desk)
     with sliders:
         _slider_buttons(desk)
-        _search_options(desk)
+        show_search_options(desk)
     if shown is None:
         return
     with answer:
@@ -87,6 +85,8 @@ def show(desk: Desk, desks: Desks) -> None:
     show_details(desk, shown)
     st.divider()
     show_link("report", "Next: the report, to print or to save")
+    if desk.search is None:
+        desk.make_ready()
 
 
 def _shown(desk: Desk) -> tuple[Plan | None, Plan | None, list[str]]:
@@ -186,17 +186,3 @@ def _slider_buttons(desk: Desk) -> None:
     if st.button("Put all sliders back", help="To where the pages of the tank and the catalog have them"):
         desk.put_sliders_back()
         st.rerun()
-
-
-def _search_options(desk: Desk) -> None:
-    with st.expander("More about the search"):
-        # not as its value: the button for a longer search sets the field, too
-        limit = key_of(desk, TIME_LIMIT)
-        st.session_state.setdefault(limit, desk.time_limit)
-        desk.time_limit = st.number_input("Most seconds to search", 1.0, MOST_SECONDS, step=5.0, format="%g", key=limit)
-        gap = st.number_input("Good enough: at most this much dearer than the cheapest possible, %", 0.0, 50.0,
-                              100 * desk.gap, 0.5, format="%g", key=key_of(desk, "gap"))  # fmt: skip
-        desk.gap = gap / 100
-        if desk.plan is not None:
-            for sentence in plan_head(desk.plan):
-                st.caption(escaped(sentence))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import dataclasses
+import threading
 import time
 from types import SimpleNamespace
 
@@ -187,6 +188,26 @@ def test_the_old_lights_are_set_anew_where_they_can_be(desk):
     desk.plan = None
     desk.recheck()
     assert desk.checked is None
+
+
+def test_the_light_of_a_plan_is_made_ready_once(desk, monkeypatch):
+    asked, done = [], threading.Event()
+
+    def noted(*what):
+        asked.append(what)
+        done.set()
+
+    monkeypatch.setattr(module, "again", noted)
+    desk.make_ready()
+    assert done.wait(10)
+    desk.make_ready()
+    assert asked == [(desk.plan, desk.plan.tank, desk.plan.catalog)]
+    assert desk.checked is None
+
+
+def test_without_a_plan_nothing_is_made_ready(monkeypatch):
+    monkeypatch.setattr(module, "again", lambda *_: pytest.fail("asked"))
+    Desk("key").make_ready()
 
 
 def test_another_tank_takes_everything_of_the_old_one_away(desk, tiny_plan):
