@@ -30,6 +30,11 @@ def _about_inputs(job: Job) -> list[str]:
         out.append("No tariff in the tank file: power is reckoned at 0.30 per kWh at all hours.")
     if any(scene.blue_share_pct is not None for scene in tank.scenes):
         out.append("A blue share is asked for, but not yet applied: colour plays no part in this plan.")
+    if tank.control.dimmable_share and not any(job.fixtures[s.fixture].dimmable for s in job.candidates.spots):
+        out.append(
+            f"At least {100 * tank.control.dimmable_share:g} % of the light should come from dimmable lights, but none "
+            "that may hang here can be dimmed: with that wish, no light may run in normal running at all."
+        )
     if not tank.zones:
         out.append("The tank has no zones, so nothing needs light and nothing is bought.")
     return out

@@ -129,6 +129,18 @@ def placed_too_low(tank: Tank, catalog: Catalog) -> Iterator[Fault]:
             yield Fault(("placed", position, key), message, "warning", (("fixtures", ALL_ROWS, "min_height_cm"),))
 
 
+def none_dimmable(tank: Tank, catalog: Catalog) -> Iterator[Fault]:
+    """A share of dimmable light can only come from lights that can be dimmed."""
+    share = tank.control.dimmable_share
+    if not share or any(f.dimmable and _may_be_bought(f, tank) for f in catalog.fixtures):
+        return
+    placed = [catalog.fixture(light.fixture) for light in tank.placed if catalog.has_fixture(light.fixture)]
+    if not any(fixture.dimmable for fixture in placed):
+        message = f"dimmable_share is {share:g}: no fixture that may be bought or hangs already can be dimmed"
+        needs: tuple[KeyPath, ...] = (("fixtures", ALL_ROWS, "dimming"), *FIXTURE_NAMES)
+        yield Fault(("control", "dimmable_share"), message, "warning", needs)
+
+
 CROSS_RULES = (
     fixture_unknown,
     coral_unknown,
@@ -137,6 +149,7 @@ CROSS_RULES = (
     placed_overlap,
     never_high_enough,
     placed_too_low,
+    none_dimmable,
 )
 
 

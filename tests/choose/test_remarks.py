@@ -46,6 +46,12 @@ def test_blue_share_that_is_not_applied_is_told() -> None:
     only(remarks(scene=[{"name": "blue hour", "blue_share_pct": [50, 90]}]), "blue share", "not yet applied")
 
 
+def test_share_of_dimmable_light_that_no_light_can_give_is_told() -> None:
+    wish = {"dimmable_share": 0.2}
+    only(remarks(control=wish), "20 %", "none that may hang here can be dimmed")
+    assert remarks(fixture(dimming="whole"), control=wish) == []
+
+
 def test_tank_without_zones_is_told() -> None:
     only(remarks(zone=[]), "no zones")
 

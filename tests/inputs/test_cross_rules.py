@@ -87,3 +87,22 @@ def test_fixture_that_must_hang_higher_than_all_heights_is_a_warning(make_tank: 
 def test_placed_light_below_its_least_height_is_a_warning(make_tank: Any, make_catalog: Any) -> None:
     (fault,) = rules.placed_too_low(make_tank(placed=[placed()]), make_catalog({"min_height_cm": 25}))
     assert (fault.path, fault.severity) == (("placed", 0, "height_cm"), "warning")
+
+
+def test_share_of_dimmable_light_that_no_light_can_give_is_a_warning(make_tank: Any, make_catalog: Any) -> None:
+    tank = make_tank(control={"dimmable_share": 0.2})
+    (fault,) = rules.none_dimmable(tank, make_catalog())
+    assert (fault.path, fault.severity) == (("control", "dimmable_share"), "warning")
+    assert "0.2" in fault.message
+
+
+@pytest.mark.parametrize("hangs", [True, False])
+def test_dimmable_light_to_buy_or_that_hangs_can_give_it(make_tank: Any, make_catalog: Any, hangs: bool) -> None:
+    tank = make_tank(control={"dimmable_share": 0.2}, placed=[placed()] if hangs else [])
+    catalog = make_catalog({"dimming": "whole", "max_count": 0 if hangs else None})
+    assert list(rules.none_dimmable(tank, catalog)) == []
+
+
+def test_dimmable_light_that_may_not_be_bought_cannot(make_tank: Any, make_catalog: Any) -> None:
+    tank = make_tank(control={"dimmable_share": 0.2})
+    assert len(list(rules.none_dimmable(tank, make_catalog({"dimming": "whole", "max_count": 0})))) == 1

@@ -151,11 +151,12 @@ class Desk:
     def take(self) -> bool:
         """Take over what a finished search has brought; True where there was one.
 
-        A search that ended before it had found anything puts nothing in the place of a plan.
+        A search that ended before it had found anything puts nothing in the place of a plan but its lights set anew.
         """
         search = self.search
         if search is None or not search.over:
             return False
+        checked = self.checked
         self.search, self.checked, self.recheck_done = None, None, False
         self.notes, found = search.problems, search.plan
         if search.kind != PLAN:
@@ -165,6 +166,9 @@ class Desk:
             return True
         if found is not None and found.status == "none" and not found.impossible and self.plan is not None:
             self.notes = () if search.stopping else found.warnings[:1]
+            if checked is not None:
+                # the old lights set anew are all that is known of these wishes, and they meet them
+                self.before, self.plan = self.plan, checked
         elif found is not None:
             self.before, self.plan = self.plan, replace(found, tank=search.tank, catalog=search.catalog)
         return True

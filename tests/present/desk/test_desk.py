@@ -103,6 +103,15 @@ def test_a_search_that_found_nothing_in_time_keeps_the_plan(desk, tiny_plan, sto
     assert desk.notes == (() if stopping else ("give it more time",))
 
 
+def test_lights_set_anew_stay_where_a_search_found_nothing_in_time(desk, tiny_plan):
+    plan = desk.plan
+    desk.checked = dataclasses.replace(tiny_plan, status="interrupted", compared=False)
+    checked = desk.checked
+    finished(desk, none_of(tiny_plan), stopping=True)
+    assert desk.take()
+    assert (desk.plan, desk.before, desk.checked) == (checked, plan, None)
+
+
 def test_without_an_older_plan_that_is_the_answer(desk, tiny_plan):
     desk.plan = None
     finished(desk, none_of(tiny_plan), stopping=True)
