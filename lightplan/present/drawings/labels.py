@@ -12,6 +12,8 @@ WIDTHS = (("ijlI.,:;'|!", 0.25), (" ftr()[]-/", 0.31), ("mwMW%", 0.83))
 MIDDLING, CAPITAL = 0.54, 0.69
 #: letters of wide scripts and emoji; bold type is so much wider than plain
 WIDE_LETTER, BOLD = 1.05, 1.06
+#: where a system lacks the typeface, another stands in for it that is up to so much wider
+WIDER = 1.16
 LINE = 1.2
 LONGEST_NAME = 24
 ELLIPSIS = "…"

@@ -12,7 +12,7 @@ from lightplan.present.drawings import pieces
 from lightplan.present.drawings.colours import Theme
 from lightplan.present.drawings.contours import PAR_TITLE
 from lightplan.present.drawings.drawing import SIZE, SMALL, WIDEST, Drawing, Unit, View
-from lightplan.present.drawings.labels import BOLD, short, width_px
+from lightplan.present.drawings.labels import BOLD, WIDER, short, width_px
 from lightplan.present.texts.words import NONE_AT_ALL, band, scene_name, verdict
 
 #: px: from row to row, from a row's words to its bar, half of a bar, and what a scene's heading takes
@@ -42,7 +42,7 @@ def zone_bars(plan: Plan, scene: str | None = None, theme: Theme = "light") -> a
     drawing = Drawing(view, theme, unit)
     drawing.axes((0.0, WIDEST), None, grid=True)
     grouped = [(scene_name(name), [row for row in rows if row.scene == name]) for name in scenes]
-    column = max(width_px(short(row.light.zone), SIZE) for row in rows) * BOLD + 14
+    column = max(width_px(short(row.light.zone), SIZE) for row in rows) * BOLD * WIDER + 14
     _Bars(drawing, most / WIDEST, column).draw(grouped)
     _key(drawing, tall)
     return drawing.chart()
@@ -89,7 +89,7 @@ class _Bars:
         wanted = f"wants {band(row.wanted)}"
         self.words["names"].append(pieces.word((0.0, y - 8), name, palette.text))
         self.words["verdicts"].append(pieces.word((WIDEST, y - 8), said, palette.text))
-        sign = WIDEST - width_px(said, SMALL) * BOLD - SIGN_PX
+        sign = WIDEST - width_px(said, SMALL) * BOLD * WIDER - SIGN_PX
         for place, kind in enumerate(reversed(_signs(row))):
             self.signs[kind].append({"x": sign - place * 1.4 * SIGN_PX, "y": y - 8})
         if self.column + width_px(wanted, SMALL) + 4 * SIGN_PX < sign:
