@@ -1,7 +1,7 @@
 """How long a plan takes, next to the naive full-grid programme: same data, same HiGHS, same gap, one run.
 
-    pytest -s tests/bench/test_plan_speed.py                       the small cube, settled only, half a minute
-    LIGHTPLAN_LONG=1 pytest -s tests/bench/test_plan_speed.py      every example that has a plan, half an hour at most
+    pytest -n 0 -s tests/bench/test_plan_speed.py                       the small cube, settled only, half a minute
+    LIGHTPLAN_LONG=1 pytest -n 0 -s tests/bench/test_plan_speed.py      every example with a plan, half an hour
 
 The naive programme has one binary for each spot, height and shade and a level for each, in every scene and margin, and
 both rows of every point of the full grid; HiGHS solves it with its defaults on one thread. Each of the two runs in a

@@ -1,6 +1,6 @@
 """How long the screens let one wait: for the first page, and for an answer after a slider was moved.
 
-    pytest -s tests/bench/test_screens.py          half a minute; needs Chromium
+    pytest -n 0 -s tests/bench/test_screens.py     half a minute; needs Chromium
 
 The first page is timed from the start of the server's process to its heading in the browser, which runs already. A move
 is timed from the key that moves a slider to the changed figures on the page: the lights of the plan set anew under the
@@ -15,7 +15,7 @@ import re
 import statistics
 import time
 
-from tests.screens.conftest import Visitor, browsing, served
+from tests.screens.conftest import Visitor, served
 
 MOVES = (
     ("Years you will own the lights", "ArrowRight"),
@@ -29,23 +29,22 @@ MOVES = (
 FIGURES = "[...document.querySelectorAll('[data-testid=stMetricValue]')].map(one => one.innerText).join()"
 
 
-def test_first_page_and_slider() -> None:
-    with browsing() as chromium:
-        started = time.perf_counter()
-        with served() as address:
-            one = Visitor(chromium, address)
-            one.page.goto(address)
-            one.page.get_by_role("heading", level=1).wait_for()
-            first = time.perf_counter() - started
-            print(f"\nfirst page, from the start of the server: {first:.2f} s (load: {os.getloadavg()[0]:.1f})")
-            again = time.perf_counter()
-            one.page.reload()
-            one.page.get_by_role("heading", level=1).wait_for()
-            print(f"the same page, reloaded: {time.perf_counter() - again:.2f} s")
+def test_first_page_and_slider(chromium) -> None:
+    started = time.perf_counter()
+    with served() as address:
+        one = Visitor(chromium, address)
+        one.page.goto(address)
+        one.page.get_by_role("heading", level=1).wait_for()
+        first = time.perf_counter() - started
+        print(f"\nfirst page, from the start of the server: {first:.2f} s (load: {os.getloadavg()[0]:.1f})")
+        again = time.perf_counter()
+        one.page.reload()
+        one.page.get_by_role("heading", level=1).wait_for()
+        print(f"the same page, reloaded: {time.perf_counter() - again:.2f} s")
 
-            find_plan(one)
-            taken = [moved(one, slider, key) for slider, key in MOVES]
-            one.context.close()
+        find_plan(one)
+        taken = [moved(one, slider, key) for slider, key in MOVES]
+        one.context.close()
     print(f"slider to lights set anew, mid-size reef: median {statistics.median(taken):.2f} s, "
           f"{min(taken):.2f} to {max(taken):.2f} s ({len(taken)} moves)")  # fmt: skip
 

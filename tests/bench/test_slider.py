@@ -1,7 +1,7 @@
 """How long it takes to set the lights of a plan anew after a slider was moved, next to a proven plan.
 
-    pytest -s tests/bench/test_slider.py                       some seconds
-    LIGHTPLAN_LONG=1 pytest -s tests/bench/test_slider.py      with a proven plan for every move, minutes
+    pytest -n 0 -s tests/bench/test_slider.py                       some seconds
+    LIGHTPLAN_LONG=1 pytest -n 0 -s tests/bench/test_slider.py      with a proven plan for every move, minutes
 
 Every move begins from lights that hang: of the small example those of its proven plan, of the mid-size reef those that
 a proven plan of it bought once. The seconds of a move count everything from the sliders to a checked plan: other

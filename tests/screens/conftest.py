@@ -75,13 +75,6 @@ def browsing() -> Iterator[Any]:
         browser.close()
 
 
-@pytest.fixture(scope="session")
-def chromium():
-    """Chromium for all tests."""
-    with browsing() as browser:
-        yield browser
-
-
 class Visitor:
     """One visitor with a browser of their own; whatever the pages ask of other machines is noted in `strays`."""
 
