@@ -26,9 +26,12 @@ if TYPE_CHECKING:
     from lightplan.inputs.checks import Inputs, check_paths, read_inputs
     from lightplan.inputs.errors import InputError, Problem
     from lightplan.inputs.layout import LayoutLight, NamedPoint, read_layout, read_points
+    from lightplan.inputs.start_file import Start, StartReading, read_start
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.emitter import EmitterError
+    from lightplan.operate.rampup import rampup
+    from lightplan.operate.rampup_calendar import RampUp
     from lightplan.present.report.page import report_html
 
 __version__ = VERSION
@@ -50,9 +53,12 @@ __all__ = [
     "Payback",
     "Plan",
     "Problem",
+    "RampUp",
     "RunningCosts",
     "Shade",
     "SolverError",
+    "Start",
+    "StartReading",
     "Tank",
     "Variant",
     "Watch",
@@ -68,11 +74,13 @@ __all__ = [
     "payback",
     "plan",
     "plan_from_dict",
+    "rampup",
     "read_catalog",
     "read_inputs",
     "read_layout",
     "read_plan",
     "read_points",
+    "read_start",
     "read_tank",
     "recosted",
     "report_html",
@@ -90,6 +98,9 @@ _HOME = {
     "lightplan.inputs.checks": ("Inputs", "check_paths", "read_inputs"),
     "lightplan.inputs.errors": ("InputError", "Problem"),
     "lightplan.inputs.layout": ("LayoutLight", "NamedPoint", "read_layout", "read_points"),
+    "lightplan.inputs.start_file": ("Start", "StartReading", "read_start"),
+    "lightplan.operate.rampup": ("rampup",),
+    "lightplan.operate.rampup_calendar": ("RampUp",),
     "lightplan.inputs.tank_file": ("read_tank", "tank_problems"),
     "lightplan.inputs.tank_model": ("Tank", "band_of"),
     "lightplan.light.emitter": ("EmitterError",),

@@ -9,6 +9,7 @@ from lightplan.present.drawings.curve_chart import cost_curve, saving_bars
 from lightplan.present.drawings.drawing import image_tag, svg
 from lightplan.present.drawings.drawn import Drawn, drawn_layout, drawn_lights, drawn_placed
 from lightplan.present.drawings.footprint_chart import footprint
+from lightplan.present.drawings.ramp_lines import ramp_curve
 from lightplan.present.drawings.side import side
 from lightplan.present.drawings.year_lines import light_left, paid_so_far
 from lightplan.present.drawings.zone_chart import zone_bars
@@ -26,6 +27,7 @@ __all__ = [
     "image_tag",
     "light_left",
     "paid_so_far",
+    "ramp_curve",
     "saving_bars",
     "side",
     "svg",

@@ -1,0 +1,118 @@
+"""What sets the pace of a ramp-up: the zone whose limits forbid a week fewer, and the light that changes it most."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from lightplan.choose.solver import Watch
+from lightplan.operate.rampup_case import Ramp
+from lightplan.operate.rampup_limits import Kind, Limits
+from lightplan.operate.rampup_par import Path, RampPar
+from lightplan.operate.rampup_search import Search
+
+#: a limit that is used to this share holds a ramp-up back
+TIGHT = 0.97
+Why = Literal["dli rise", "peak rise", "dli drop", "steps"]
+
+
+@dataclass(frozen=True)
+class PaceFound:
+    """The zone (counted from 0, None where none alone does), the light (likewise) and the limit that set the pace."""
+
+    zone: int | None
+    light: int | None
+    why: Why
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How many weeks a ramp-up takes at a weekly rise; None where none was found that holds every limit."""
+
+    weekly_rise: float
+    weeks: int | None
+    proven: bool
+
+
+def what_sets_it(ramp: Ramp, path: Path, watch: Watch) -> PaceFound:
+    """The zone, light and limit that forbid a week fewer."""
+    weeks = len(path)
+    needed, zone, kind = ramp.limits.fewest()[0]
+    if needed >= weeks:
+        return PaceFound(zone, _light(ramp, zone, falling=kind == "dli drop"), _why(kind))
+    if ramp.par.zones > 1 and not watch.over:
+        for zone in range(ramp.par.zones):
+            path_without, _ = Search(_without(ramp, zone), watch).of_weeks(weeks - 1)
+            if path_without is not None:
+                why = _tightest(ramp, path, zone)
+                return PaceFound(zone, _light(ramp, zone, falling=why == "dli drop"), why)
+    if ramp.par.zones == 1:
+        why = _tightest(ramp, path, 0)
+        return PaceFound(0, _light(ramp, 0, falling=why == "dli drop"), why)
+    return PaceFound(None, None, "steps")
+
+
+def paces(ramp: Ramp, rises: Sequence[float], watch: Watch) -> list[Pace]:
+    """The fewest weeks at each weekly rise, all else alike."""
+    out = []
+    for rise in rises:
+        limits = dataclasses.replace(ramp.limits, weekly_rise=rise)
+        found = Search(dataclasses.replace(ramp, limits=limits), watch).fewest()
+        out.append(Pace(rise, None if found.path is None else len(found.path), found.path is not None and found.proven))
+    return out
+
+
+def _why(kind: Kind) -> Why:
+    if kind == "peak rise":
+        return "peak rise"
+    return "dli drop" if kind == "dli drop" else "dli rise"
+
+
+def _tightest(ramp: Ramp, path: Path, zone: int) -> Why:
+    """The limit of a zone that is used up most often on the way."""
+    dli, peak = (course[:, zone] for course in ramp.course(path))
+    limits = ramp.limits
+    counts: dict[Why, int] = {"dli rise": 0, "peak rise": 0, "dli drop": 0}
+    for week in range(1, len(dli)):
+        most_dli = limits.first_dli[zone] if week == 1 else (1 + limits.weekly_rise) * dli[week - 1]
+        most_peak = limits.first_peak[zone] if week == 1 else (1 + limits.peak_rise) * peak[week - 1]
+        counts["dli rise"] += bool(dli[week] > TIGHT * most_dli)
+        counts["peak rise"] += bool(peak[week] > TIGHT * most_peak)
+        counts["dli drop"] += bool(dli[week] * TIGHT < 0.8 * dli[week - 1])
+    return max(counts, key=lambda why: counts[why])
+
+
+def _light(ramp: Ramp, zone: int, *, falling: bool) -> int | None:
+    """The light that brings a zone most more than today; where the zone's light falls, most less."""
+    change = np.zeros(len(ramp.lights))
+    for number, light in enumerate(ramp.lights):
+        for setting, sign in ((light.settled, 1.0), (light.today, -1.0)):
+            if setting is not None and setting.lit:
+                par = ramp.par.middle[zone, ramp.par.column(number, setting.choice)]
+                change[number] += sign * par * setting.level_pct * light.equivalent_hours(setting)
+    if not change.size:
+        return None
+    return int(np.argmin(change) if falling else np.argmax(change))
+
+
+def _without(ramp: Ramp, zone: int) -> Ramp:
+    """The same without the limits of a zone."""
+    kept = [z for z in range(ramp.par.zones) if z != zone]
+    points = np.flatnonzero(ramp.par.zone != zone)
+    number = np.cumsum(np.arange(ramp.par.zones) != zone) - 1
+    par = RampPar(
+        edge=ramp.par.edge[points],
+        zone=number[ramp.par.zone[points]],
+        middle=ramp.par.middle[kept],
+        first=ramp.par.first,
+    )
+    arrays = {
+        field.name: getattr(ramp.limits, field.name)[kept]
+        for field in dataclasses.fields(Limits)
+        if isinstance(getattr(ramp.limits, field.name), np.ndarray)
+    }
+    return dataclasses.replace(ramp, par=par, limits=dataclasses.replace(ramp.limits, **arrays))
