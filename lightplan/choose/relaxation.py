@@ -43,6 +43,13 @@ class Relaxation:
         for column, least, most in zip(columns, low, high, strict=True):
             self._model.changeColBounds(int(self._place[column]), float(least), float(most))
 
+    def aim(self, cost: Sequence[float]) -> None:
+        """Minimise another sum from now on: one cost for each column."""
+        before, self._program.cost = self._program.cost, [float(value) for value in cost]
+        for place, old, new in zip(self._place.tolist(), before, self._program.cost, strict=True):
+            if new != old:
+                self._model.changeColCost(place, new)
+
     def add(self, rows: Iterable[Row]) -> None:
         """Add rows to the model."""
         rows = list(rows)
