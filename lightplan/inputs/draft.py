@@ -15,7 +15,10 @@ from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.checks import pair_faults
 from lightplan.inputs.csv_text import Cells
 from lightplan.inputs.errors import InputError, KeyPath, Problem, errors_only, nearest, refuse_errors
+from lightplan.inputs.fields import Checked
 from lightplan.inputs.files import decode, refusal
+from lightplan.inputs.layout import LAYOUT, LayoutLight
+from lightplan.inputs.meter import METER, MeterReading
 from lightplan.inputs.tables import Table, read_cells_as
 from lightplan.inputs.tank_file import check_tank_data
 from lightplan.inputs.tank_model import Tank
@@ -43,6 +46,8 @@ __all__ = [
     "with_tank",
 ]
 
+#: tables that go with a tank, beside its catalog: what hangs, and what a meter read under it
+BESIDE: dict[str, type[Checked]] = {LAYOUT: LayoutLight, METER: MeterReading}
 TANK_SUFFIX = ".toml"
 # what spreadsheet programs save unless they are told otherwise
 SPREADSHEETS = (".xlsx", ".xls", ".ods")
@@ -54,8 +59,8 @@ class Draft:
     """A tank and its catalog as typed.
 
     `tank` holds the data of the tank file with its own keys, `tank_text` the text that it was read from. `tables` has
-    each table of the catalog, `others` all further files as they are. `came` are the files of tank and tables as they
-    came, which are written back as they are as long as nothing in them has changed.
+    each table of the catalog and those `BESIDE` it, `others` all further files as they are. `came` are the files of
+    tank and tables as they came, which are written back as they are as long as nothing in them has changed.
     """
 
     tank: dict[str, Any]
@@ -71,10 +76,14 @@ def with_tank(draft: Draft, data: dict[str, Any]) -> Draft:
     return dataclasses.replace(draft, tank=data)
 
 
+def model_of(name: str) -> type[Checked]:
+    """Return what a row of a draft's table is: one of the catalog's, or of those beside it; else KeyError."""
+    return TABLES[name] if name in TABLES else BESIDE[name]
+
+
 def with_table(draft: Draft, name: str, table: TextTable) -> Draft:
-    """Return the draft with another table in the place of fixtures, extras, shades or corals; else KeyError."""
-    if name not in TABLES:
-        raise KeyError(name)
+    """Return the draft with another table in the place of the one of that name; KeyError where there is no such."""
+    model_of(name)
     return dataclasses.replace(draft, tables={**draft.tables, name: table})
 
 
@@ -82,6 +91,7 @@ def empty_draft() -> Draft:
     """Return a draft to begin with: a small tank with one zone, common corals, and no fixture."""
     tables = {name: bare_table(model) for name, model in TABLES.items()}
     tables[FIXTURES] = bare_table(TABLES[FIXTURES], optional=True)
+    tables |= {name: bare_table(model) for name, model in BESIDE.items()}
     return Draft(parse(BEGINNING, NEW_TANK_FILE), {**tables, "corals": CORALS}, NEW_TANK_FILE, BEGINNING)
 
 
@@ -102,9 +112,9 @@ def _tank_name(files: Mapping[str, bytes], tank_file: str | None) -> str:
 
 
 def _table_of(file: str) -> str | None:
-    """Return which table of the catalog a file is, by its name in any case."""
+    """Return which table of a draft a file is, by its name in any case."""
     name = file.casefold().removesuffix(".csv")
-    return name if name in TABLES and file.casefold().endswith(".csv") else None
+    return name if (name in TABLES or name in BESIDE) and file.casefold().endswith(".csv") else None
 
 
 def _bad_names(files: Mapping[str, bytes]) -> list[Problem]:
@@ -133,7 +143,7 @@ def read_draft(files: Mapping[str, bytes], tank_file: str | None = None) -> Draf
     name = _tank_name(files, tank_file)
     problems: list[Problem] = []
     text, tank = "", {}
-    tables = {table: bare_table(model) for table, model in TABLES.items()}
+    tables = {table: bare_table(model) for table, model in (TABLES | BESIDE).items()}
     came, others = {name: files[name]}, {}
     try:
         text = decode(files[name], name)
@@ -146,10 +156,14 @@ def read_draft(files: Mapping[str, bytes], tank_file: str | None = None) -> Draf
             others[file] = data
         elif table is not None:
             try:
-                tables[table] = text_table(file_cells(data, file, TABLES[table]), TABLES[table])
+                tables[table] = text_table(file_cells(data, file, model_of(table)), model_of(table))
                 came[f"{table}.csv"] = data
             except InputError as error:
-                problems += error.problems
+                if table in BESIDE:
+                    # nobody needs it for a plan, so it is kept as it is
+                    others[file] = data
+                else:
+                    problems += error.problems
     refuse_errors(problems)
     return Draft(tank, tables, name, text, others, came)
 
@@ -162,7 +176,7 @@ def _as_it_came(draft: Draft, name: str) -> Cells | None:
     file = f"{name}.csv"
     if file not in draft.came:
         return None
-    return reads_the_same(draft.came[file], file, TABLES[name], draft.tables[name])
+    return reads_the_same(draft.came[file], file, model_of(name), draft.tables[name])
 
 
 def _table_file(draft: Draft, name: str) -> bytes | None:
@@ -175,7 +189,7 @@ def _table_file(draft: Draft, name: str) -> bytes | None:
 
 
 def draft_files(draft: Draft) -> dict[str, bytes]:
-    """Return the files of a draft by name: the tank file, the tables, all others.
+    """Return the files of a draft by name: the tank file, the tables of the catalog and beside it, all others.
 
     What has not changed since it was read is the very same bytes. InputError with every cell of a table that a
     spreadsheet could run as a formula, and for a tank with a text that can't be written.
@@ -189,7 +203,7 @@ def draft_files(draft: Draft) -> dict[str, bytes]:
     except UnicodeEncodeError:
         message = "a text in it holds a character that can't be written, type it again"
         problems.append(Problem(draft.tank_file, None, None, message))
-    for name in TABLES:
+    for name in draft.tables:
         try:
             data = _table_file(draft, name)
         except InputError as error:

@@ -20,6 +20,7 @@ FURTHEST_CM = MOST_CM + FURTHEST_OUT_CM
 
 # opening of the columns of which there is one for each channel -> key of the map that holds them
 CHANNEL_COLUMNS = {"level_pct:": "level_pct:CHANNEL"}
+LAYOUT = "layout"
 LIGHTS = "light"
 POINTS = "point"
 NO_CHANNELS: dict[str, float] = {}
@@ -93,8 +94,12 @@ def load_layout(
         table = read_table(path, LayoutLight, LIGHTS, CHANNEL_COLUMNS)
     except InputError as error:
         return (), error.problems
-    problems = _table_problems(table, layout_faults(table.rows, catalog), doubts or Doubts())
-    return table.rows, (*_channels_unused(table), *problems)
+    return table.rows, layout_problems(table, catalog, doubts or Doubts())
+
+
+def layout_problems(table: Table[LayoutLight], catalog: Catalog, doubts: Doubts) -> tuple[Problem, ...]:
+    """Return all problems of a layout that was read, in itself and with the catalog; `doubts` as in `load_layout`."""
+    return (*_channels_unused(table), *_table_problems(table, layout_faults(table.rows, catalog), doubts))
 
 
 def _channels_unused(table: Table[LayoutLight]) -> Iterator[Problem]:

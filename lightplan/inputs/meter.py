@@ -13,7 +13,7 @@ from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.errors import Fault, InputError, Problem, refuse_errors
 from lightplan.inputs.fields import FURTHEST_OUT_CM, MOST_CM, MOST_PAR, Checked, Name, about
 from lightplan.inputs.layout import FURTHEST_CM, LayoutLight
-from lightplan.inputs.tables import in_order, read_table, table_problems
+from lightplan.inputs.tables import Table, in_order, read_table, table_problems
 from lightplan.inputs.tank_model import Tank
 
 METER = "meter"
@@ -140,11 +140,16 @@ def load_meter(path: Path | str, hung: Hung | None = None) -> tuple[tuple[MeterR
         table = read_table(path, MeterReading, METER, LEVEL_COLUMNS)
     except InputError as error:
         return (), error.problems
-    trusted = table.doubts.trusted(reading_faults(table.rows, hung))
-    problems = tuple(in_order([*table.problems, *table_problems(table, trusted, LEVEL_COLUMNS)]))
+    problems = meter_problems(table, hung)
     if not table.rows and not problems:
         problems = (Problem(table.file, None, None, "there is no reading in it: needs one row for each reading"),)
     return table.rows, problems
+
+
+def meter_problems(table: Table[MeterReading], hung: Hung | None = None) -> tuple[Problem, ...]:
+    """Return all problems of readings that were read, in themselves and, where it is known, with what hung."""
+    trusted = table.doubts.trusted(reading_faults(table.rows, hung))
+    return tuple(in_order([*table.problems, *table_problems(table, trusted, LEVEL_COLUMNS)]))
 
 
 def read_meter(path: Path | str, hung: Hung | None = None) -> tuple[MeterReading, ...]:

@@ -39,9 +39,24 @@ def file_cells(data: bytes, file: str, model: type[Checked]) -> Cells:
     return cells
 
 
+def in_family(model: type[Checked], name: str) -> bool:
+    """Return whether a column is one of a family, such as level_pct:2, of which a table may have any number."""
+    families = [key.partition(":")[0] for key, column in columns(model).items() if column.kind == "map" and ":" in key]
+    opening, colon, rest = name.strip().partition(":")
+    return bool(colon and rest.strip()) and opening.casefold() in families
+
+
+def column_kind(model: type[Checked], name: str) -> str:
+    """Return what sort of values a column holds, "" for one that is not declared."""
+    if in_family(model, name):
+        return "number"
+    column = columns(model).get(name.strip().casefold())
+    return "" if column is None else column.kind
+
+
 def text_table(cells: Cells, model: type[Checked]) -> TextTable:
     """Return cells as a table in which numbers have a point, and all rows are as long as the longest."""
-    kinds = [columns(model)[name.casefold()].kind if name.casefold() in columns(model) else "" for name in cells.names]
+    kinds = [column_kind(model, name) for name in cells.names]
     width = max([len(cells.names), *(len(row) for _, row in cells.rows)])
     kinds += [""] * (width - len(kinds))
 

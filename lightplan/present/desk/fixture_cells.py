@@ -1,4 +1,4 @@
-"""The catalog's tables as rows of cells for an editor on screen, and back: every cell stays as it was typed."""
+"""A draft's tables as rows of cells for an editor on screen, and back: every cell stays as it was typed."""
 
 from __future__ import annotations
 
@@ -10,10 +10,12 @@ from typing import Any
 
 import pandas as pd
 
-from lightplan.inputs.catalog import TABLES
 from lightplan.inputs.columns import columns
-from lightplan.inputs.draft import TextTable
+from lightplan.inputs.draft import TextTable, model_of
+from lightplan.inputs.layout import LAYOUT
+from lightplan.inputs.meter import METER
 from lightplan.inputs.tables import cell_text
+from lightplan.inputs.text_table import column_kind, in_family
 from lightplan.present.desk.edited import is_blank, untouched
 
 #: the columns that most people fill in; the others are shown on demand
@@ -38,6 +40,8 @@ LABELS = {
     "needed_by": "needed by",
     "heat_ok": "stands heat",
 }
+#: what a column says that is one of a family, by table
+FAMILY_HELP = {METER: "level of this light while this was read; blank = as it hangs", LAYOUT: "level of this channel"}
 UNIT = re.compile(r"_(cm|w|kg|deg|pct|years|months)$")
 
 
@@ -53,16 +57,16 @@ class TableColumn:
     pinned: bool
 
 
-def table_rows(name: str, table: TextTable) -> pd.DataFrame:
-    """A table of text as rows: its own columns, then all others that are declared.
+def table_rows(name: str, table: TextTable, more: Sequence[str] = ()) -> pd.DataFrame:
+    """A table of text as rows: its own columns, then all others that are declared, then `more` of a family's.
 
     A column of numbers is one only while all its cells are numbers or blank, else it is one of text. A column that is
     not declared, has no name, or has one that stood there before is called "column 3" by its place.
     """
     made = {}
-    for place, key in enumerate(_keys(name, table)):
+    for place, key in enumerate(_keys(name, table, more)):
         own = place < len(table.columns)
-        made[key] = _series([row[place] if own else "" for row in table.rows], _kind(name, key))
+        made[key] = _series([row[place] if own else "" for row in table.rows], column_kind(model_of(name), key))
     return pd.DataFrame(made)
 
 
@@ -72,7 +76,7 @@ def table_of(rows: pd.DataFrame, name: str, table: TextTable) -> TextTable:
     Cells that were not typed into stay as they are, letter by letter. New columns and rows in which nothing stands, and
     rows that were cleared, are left out.
     """
-    before = table_rows(name, table)
+    before = table_rows(name, table, [key for key in rows.columns if in_family(model_of(name), key)])
     if rows.equals(before):
         return table
     keys, width = list(before.columns), len(table.columns)
@@ -95,19 +99,21 @@ def table_of(rows: pd.DataFrame, name: str, table: TextTable) -> TextTable:
     return TextTable(tuple(names), tuple(tuple(row[place] for place in used) for row in texts))
 
 
-def _keys(name: str, table: TextTable) -> list[str]:
+def _keys(name: str, table: TextTable, more: Sequence[str]) -> list[str]:
     """A name for each column of an editor, none of them twice."""
-    declared = columns(TABLES[name])
+    model = model_of(name)
+    declared = [key for key, column in columns(model).items() if column.kind != "map"]
     keys: list[str] = []
     for place, text in enumerate(table.columns, start=1):
-        key = text.strip().casefold()
-        keys.append(key if key in declared and key not in keys else f"column {place}")
-    return [*keys, *(key for key in declared if key not in keys)]
+        key = text.strip() if in_family(model, text) else text.strip().casefold()
+        known = key in declared or in_family(model, key)
+        keys.append(key if known and key not in keys else f"column {place}")
+    return [*keys, *(key for key in [*declared, *more] if key not in keys)]
 
 
 def table_columns(name: str, table: TextTable, rows: pd.DataFrame) -> Sequence[TableColumn]:
     """How an editor shows each column of a table, of which it has the rows."""
-    declared = columns(TABLES[name])
+    declared = columns(model_of(name))
     out = []
     for place, key in enumerate(map(str, rows.columns)):
         column = declared.get(key)
@@ -119,6 +125,8 @@ def table_columns(name: str, table: TextTable, rows: pd.DataFrame) -> Sequence[T
             kind, choices = "choice", (*wanted, *there)
         what = "" if column is None else column.what + (f" ({column.unit})" if column.unit else "")
         label = label_of(key) if column is not None else table.columns[place].strip() or key
+        if in_family(model_of(name), key):
+            label, what = f"{key.partition(':')[2].strip()}, %", FAMILY_HELP.get(name, "")
         out.append(TableColumn(key, label, kind, what[:1].upper() + what[1:], choices, place == 0))
     return out
 
@@ -131,11 +139,6 @@ def label_of(key: str) -> str:
     if unit is None:
         return key.replace("_", " ")
     return f"{key[: unit.start()].replace('_', ' ')}, {({'pct': '%', 'w': 'W', 'deg': '°'}).get(unit[1], unit[1])}"
-
-
-def _kind(name: str, key: str) -> str:
-    column = columns(TABLES[name]).get(key)
-    return "text" if column is None else column.kind
 
 
 def _series(texts: list[str], kind: str) -> pd.Series[Any]:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from lightplan.inputs.catalog import TABLES
 from lightplan.inputs.columns import columns
-from lightplan.inputs.draft import Draft, DraftReading
+from lightplan.inputs.draft import Draft, DraftReading, model_of
 from lightplan.inputs.errors import Problem
 from lightplan.present.desk.fixture_cells import LABELS, UNIT
 
@@ -47,7 +46,7 @@ def _word(found: re.Match[str]) -> str:
 
 def row_name(draft: Draft, name: str, position: int) -> str:
     """What a row of a table of the catalog is called: by the cell that names it, or by its place on screen."""
-    table, key = draft.tables[name], next(iter(columns(TABLES[name])))
+    table, key = draft.tables[name], next(iter(columns(model_of(name))))
     there = [text.strip().casefold() for text in table.columns]
     row = table.rows[position] if 0 <= position < len(table.rows) else ()
     place = there.index(key) if key in there else len(row)
