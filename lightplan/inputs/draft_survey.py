@@ -30,6 +30,11 @@ class DraftSurvey:
     problems: dict[str, tuple[Problem, ...]]
 
     @property
+    def hangs(self) -> bool:
+        """Whether there are lights, and no error in their table."""
+        return bool(self.lights) and not errors_only(self.problems[LAYOUT])
+
+    @property
     def usable(self) -> bool:
         """Whether there are lights and readings, and no error in either."""
         return bool(self.lights and self.readings) and not any(map(errors_only, self.problems.values()))

@@ -20,6 +20,7 @@ from lightplan.choose.solver import SolverError
 from lightplan.choose.variant import Variant, vary
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.draft import Draft, DraftReading, check_draft, empty_draft
+from lightplan.inputs.draft_survey import DraftSurvey, check_survey
 from lightplan.inputs.errors import InputError, refuse_errors
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import EmitterError
@@ -64,6 +65,7 @@ class Desk:
     seen: float = field(default_factory=time.monotonic)
     worker: Worker | None = None
     _checked_draft: tuple[Draft, DraftReading] | None = None
+    _checked_survey: tuple[Draft, DraftSurvey] | None = None
     _ready_for: Plan | None = None
 
     @property
@@ -72,6 +74,13 @@ class Desk:
         if self._checked_draft is None or self._checked_draft[0] is not self.draft:
             self._checked_draft = (self.draft, check_draft(self.draft))
         return self._checked_draft[1]
+
+    @property
+    def survey(self) -> DraftSurvey:
+        """What hangs and what a meter read under it, as far as they can be read, with all their problems."""
+        if self._checked_survey is None or self._checked_survey[0] is not self.draft:
+            self._checked_survey = (self.draft, check_survey(self.draft, self.reading.tank, self.reading.catalog))
+        return self._checked_survey[1]
 
     def wished(self) -> tuple[Tank, Catalog]:
         """The tank and catalog as the sliders have them; InputError where that cannot be, or the draft has errors."""

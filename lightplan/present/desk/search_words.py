@@ -20,6 +20,8 @@ STUDIES = {
     "frontier": "Drawing the curve",
     "alternatives": "Looking for plans that are nearly as cheap",
     "wishes": "Asking what each wish costs",
+    "meter": "Checking the lights against the meter",
+    "weeks": "Looking for the fewest weeks",
 }
 
 

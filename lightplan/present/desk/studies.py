@@ -1,4 +1,5 @@
-"""What a visitor can ask of a tank besides a plan: ways to buy, frontiers, alternatives, the price of each wish."""
+"""What a visitor can ask of a tank besides a plan: ways to buy, frontiers, alternatives, the price of each wish, and
+after the purchase what the meter says, and the first weeks."""
 
 from __future__ import annotations
 
@@ -70,6 +71,14 @@ def study(
         # the difference of two plans needs a smaller gap than a plan
         options = dataclasses.replace(_options(wanted), gap=min(wanted.gap, WISHES_GAP))
         return wishes(tank, catalog, options=options, watch=watch, tell=done).to_dict()
+    if wanted.kind == "meter":
+        from lightplan.present.desk.metering import checked_lights
+
+        return checked_lights(tank, catalog, wanted.options)
+    if wanted.kind == "weeks":
+        from lightplan.present.desk.weeks import weeks_of
+
+        return weeks_of(wanted.options, Watch(stop=watch.stop))
     raise ValueError(f"nothing is known of {wanted.kind}")
 
 

@@ -9,13 +9,14 @@ import altair as alt
 from lightplan.choose.candidates import hanging_places
 from lightplan.choose.maps import ParMap, limit_of
 from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.layout import NamedPoint
 from lightplan.inputs.tank import Tank
 from lightplan.present.drawings import pieces
 from lightplan.present.drawings.colours import Theme
 from lightplan.present.drawings.contours import draw_colour_key, draw_contours, draw_map
 from lightplan.present.drawings.drawing import SMALL, Drawing, fit, unit_of
 from lightplan.present.drawings.drawn import Drawn, drawn_placed
-from lightplan.present.drawings.labels import Box, Labels
+from lightplan.present.drawings.labels import Box, Labels, short
 
 KEY_PX, KEY_HIGH_PX = 68.0, 44.0
 SPOT_PX = 7.0
@@ -32,16 +33,17 @@ def above(
     limit: float | None = None,
     theme: Theme = "light",
     inches: bool = False,
-    spots: bool = True,
+    points: Sequence[NamedPoint] | None = None,
 ) -> alt.LayerChart:
     """A tank from above to scale, x to the right and the back at the top, as a chart.
 
     `lights`: by default those that hang there already. `par` is laid under it as a map with contour lines; `limit`,
     µmol/m²/s, is the upper end of its colours (give maps that are compared the same one; default: the map's own).
-    `spots`: mark where bought lights may hang.
+    `points`: named points to mark, none where it is empty; by default the spots are marked where lights may hang.
     """
     lights = drawn_placed(tank, catalog) if lights is None else lights
-    places = [(x, y) for x, y, _ in hanging_places(tank)] if spots else []
+    spots = [(x, y) for x, y, _ in hanging_places(tank)] if points is None else []
+    places = spots if points is None else [(point.x_cm, point.y_cm) for point in points]
     box, unit = tank.box, unit_of(inches)
     x = [0.0, box.length_cm, *(end for light in lights for end in light.x_ends), *(x for x, _ in places)]
     y = [0.0, box.width_cm, *(end for light in lights for end in light.y_ends), *(y for _, y in places)]
@@ -69,6 +71,8 @@ def above(
     pieces.outline(drawing, "zones", rows, on_map=par is not None)
     drawing.rects("glass", water, fillOpacity=0, stroke=drawing.palette.line, strokeWidth=2)
     _spots(drawing, places)
+    if points:
+        _point_names(drawing, labels, points)
     boxes = [pieces.box_row(light.x_ends, light.y_ends) for light in lights]
     pieces.bodies(drawing, lights, boxes, see_through=0.2)
     pieces.discs(drawing, lights, centres)
@@ -80,7 +84,7 @@ def above(
     pieces.sides(drawing, box.length_cm)
     high = view.y[1] + view.px(10)
     drawing.words("back", [pieces.word((box.length_cm / 2, high), "back", drawing.palette.quiet)], size=SMALL)
-    _below(drawing, lights, (par, top), bool(places))
+    _below(drawing, lights, (par, top), "Small circles: spots where lights may hang" if spots else "")
     return drawing.chart()
 
 
@@ -107,8 +111,25 @@ def _spots(drawing: Drawing, places: Sequence[tuple[float, float]]) -> None:
     drawing.dots("spots", rows, fill=drawing.palette.page, stroke=drawing.palette.text, **style)
 
 
-def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, float | None], spots: bool) -> None:
-    """The key under the drawing: colours, lights, spots."""
+def _point_names(drawing: Drawing, labels: Labels, points: Sequence[NamedPoint]) -> None:
+    """The name of each place beside its circle, where there is room; points above each other share a circle."""
+    px = drawing.view.px
+    by_place: dict[tuple[float, float], list[str]] = {}
+    for point in points:
+        by_place.setdefault((point.x_cm, point.y_cm), []).append(point.point)
+    rows = []
+    for (x, y), names in by_place.items():
+        text = short(", ".join(dict.fromkeys(names)))
+        half = labels.box(text, SMALL, 0, 0)[1]
+        beside = [(x + half + px(8), y), (x - half - px(8), y), (x, y + px(13)), (x, y - px(13))]
+        place = labels.put(text, SMALL, beside, most=0.05)
+        if place is not None:
+            rows.append(pieces.word(place, text, drawing.palette.text, drawing.palette.page))
+    drawing.words("point names", rows, size=SMALL, halo=3.0)
+
+
+def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, float | None], circles: str) -> None:
+    """The key under the drawing: colours, lights, and what the small circles are."""
     start, lines = KEY_PX, []
     shown, limit = par
     if shown is not None and limit is not None:
@@ -117,6 +138,6 @@ def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, 
         where = "in air, just above the water" if shown.depth_cm <= 0 else f"{drawing.unit.say(shown.depth_cm)} deep"
         lines.append(f"Colours and lines: PAR {where}")
     lines += pieces.light_key(lights)
-    if spots:
-        lines.append("Small circles: spots where lights may hang")
+    if circles:
+        lines.append(circles)
     pieces.lines_below(drawing, lines, start)

@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from lightplan.inputs.draft import with_table, with_tank
+from lightplan.inputs.draft import BESIDE, with_table, with_tank
 from lightplan.inputs.errors import Problem
 from lightplan.present.desk.cells import Cell, Sheet, data_of, rows_of, sheet
 from lightplan.present.desk.desk import Desk
@@ -138,18 +138,19 @@ def _config(cell: Cell, values: pd.Series[Any], names: Sequence[str]) -> Any:
     return st.column_config.TextColumn(label, help=text, pinned=cell.key == "name" or None)
 
 
-def catalog_table(desk: Desk, name: str, shown: Sequence[str] | None, alt: str) -> None:
-    """An editor for a table of the catalog, with its problems below.
+def catalog_table(desk: Desk, name: str, shown: Sequence[str] | None, alt: str, more: Sequence[str] = ()) -> None:
+    """An editor for a table of the draft, with its problems below.
 
-    `shown` are the declared columns to show, all where it is None; one that is not declared is always in sight.
+    `shown` are the declared columns to show, all where it is None; one that is not declared is always in sight. `more`
+    are columns of a family, such as one for each light, that are to be there.
     """
 
     def order(columns: Sequence[TableColumn]) -> list[str] | None:
-        return None if shown is None else [c.key for c in columns if c.key in shown or not c.help]
+        return None if shown is None else [c.key for c in columns if c.key in shown or not c.help or c.key in more]
 
     def begin() -> _Begun:
         table = desk.draft.tables[name]
-        rows = table_rows(name, table)
+        rows = table_rows(name, table, more)
         columns = table_columns(name, table, rows)
         return _Begun(rows, table, {column.key: _catalog_config(column) for column in columns}, order(columns))
 
@@ -157,7 +158,10 @@ def catalog_table(desk: Desk, name: str, shown: Sequence[str] | None, alt: str) 
     new = table_of(rows, name, begun.old)
     if new != desk.draft.tables[name]:
         desk.draft = with_table(desk.draft, name, new)
-    show_problems(table_problems(desk.draft, desk.reading, name))
+    if not set(more) <= set(begun.rows.columns):
+        desk.begin_anew(name)
+        st.rerun()
+    show_problems(desk.survey.problems[name] if name in BESIDE else table_problems(desk.draft, desk.reading, name))
     _renew(desk, name, begun, begun.config, order(table_columns(name, begun.old, begun.rows)))
 
 

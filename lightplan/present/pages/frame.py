@@ -53,6 +53,8 @@ def pages_of(desk: Desk) -> dict[str, tuple[str, Callable[[], None]]]:
         "plan": ("Plan", lambda: page_module("plan").show(desk, desks())),
         "tradeoffs": ("Trade-offs", lambda: page_module("tradeoffs").show(desk, desks())),
         "costs": ("Running costs", lambda: page_module("costs").show(desk)),
+        "weeks": ("First weeks", lambda: page_module("weeks").show(desk, desks())),
+        "meter": ("Meter check", lambda: page_module("meter").show(desk, desks())),
         "report": ("Report", lambda: page_module("report").show(desk)),
     }
 

@@ -94,7 +94,7 @@ class ReportDrawings:
                 par=par,
                 limit=self.limit,
                 inches=self.inches,
-                spots=False,
+                points=(),
             )
         )
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from lightplan.choose.meter_points import MeterPoint, points_to_measure
 from lightplan.choose.plan import Plan
 from lightplan.choose.scenarios import SETTLED
 from lightplan.present.report import html_pieces as page
 from lightplan.present.report.drawings import ReportDrawings
-from lightplan.present.report.style import STYLE
+from lightplan.present.report.shell import Section, page_html
 from lightplan.present.texts.as_written import as_written
 from lightplan.present.texts.assumptions import assumptions
 from lightplan.present.texts.cautions import hanging_cautions, switching_cautions
@@ -23,16 +22,7 @@ from lightplan.version import VERSION
 
 #: parts whose table ends in a sum of its other rows
 _SUMS = frozenset({"buy", "cost", "loads"})
-#: the page may load nothing from anywhere: no script, no picture or style but its own
-_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 _LETTERS_SHOWN = 12
-
-
-@dataclass(frozen=True)
-class _Section:
-    key: str
-    title: str
-    content: str
 
 
 def report_html(plan: Plan, *, inches: bool = False) -> str:
@@ -46,36 +36,24 @@ def report_html(plan: Plan, *, inches: bool = False) -> str:
 def report_with(drawings: ReportDrawings) -> str:
     """The report of the plan of these drawings, which are then not drawn again elsewhere; else as `report_html`."""
     plan = drawings.plan
-    sections = [part for part in _Report(drawings).sections() if part.content]
-    links = "".join(f'<li><a href="#{part.key}">{page.text(part.title)}</a></li>' for part in sections)
-    body = "".join(page.section(part.key, part.title, part.content) for part in sections)
-    name = plan.tank.box.name
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f'<meta name="generator" content="lightplan {VERSION}">\n'
-        f"<title>{page.text(name)}: light plan</title>\n<style>{STYLE}</style>\n</head>\n<body>\n"
-        f'<header><p class="kind">Light plan</p><h1>{page.name(name)}</h1>{_answer(plan)}'
-        f'<nav aria-label="Contents"><ul>{links}</ul></nav></header>\n'
-        f"<main>\n{body}\n</main>\n<footer>{_made_by(plan)}</footer>\n</body>\n</html>\n"
-    )
+    sections = _Report(drawings).sections()
+    return page_html("Light plan", plan.tank.box.name, _answer(plan), sections, _made_by(plan))
 
 
-def _answer(plan: Plan) -> str:
+def _answer(plan: Plan) -> list[str]:
     """The answer in short, and what its figures are."""
     lines = list(plan_head(plan))
     if plan.lights:
         lines.append(claims_sentence(plan.catalog, {light.fixture for light in plan.lights}))
-    return f'<div class="answer">{page.paragraphs(lines)}</div>'
+    return lines
 
 
-def _made_by(plan: Plan) -> str:
+def _made_by(plan: Plan) -> list[str]:
     files = [f"{name} ({print_[:_LETTERS_SHOWN]})" for name, print_ in plan.inputs.items()]
     made = [f"Made by lightplan {VERSION}. All figures are computed, none is measured."]
     if files:
         made.append(f"Made from these files (and the beginnings of their SHA-256): {', '.join(files)}.")
-    return page.paragraphs(made)
+    return made
 
 
 def _drawn(part: Part) -> str:
@@ -96,25 +74,25 @@ class _Report:
         for part in plan_parts(self.plan, inches=self.inches):
             self.parts.setdefault(part.key, []).append(part)
 
-    def sections(self) -> Iterable[_Section]:
-        """All sections in the order of the page; those without content are left out by the caller."""
-        yield _Section("misses", "What this plan misses", page.bullets(missed_lines(self.plan)))
+    def sections(self) -> Iterable[Section]:
+        """All sections in the order of the page; those without content are left out."""
+        yield Section("misses", "What this plan misses", page.bullets(missed_lines(self.plan)))
         yield self._plain("changes")
         yield self._plain("buy")
-        yield _Section("hang", "How to hang", self._hang())
-        yield _Section("switch", "How to switch on", self._switch())
-        yield _Section("light", "Light in the tank", self._light())
-        yield _Section("measure", "What to measure first", self._measure())
+        yield Section("hang", "How to hang", self._hang())
+        yield Section("switch", "How to switch on", self._switch())
+        yield Section("light", "Light in the tank", self._light())
+        yield Section("measure", "What to measure first", self._measure())
         for key in ("cost", "margins", "events", "warnings"):
             yield self._plain(key)
         based = "".join(map(_below, assumptions(self.plan, inches=self.inches)))
-        yield _Section("basis", "What this rests on", based)
+        yield Section("basis", "What this rests on", based)
 
-    def _plain(self, key: str) -> _Section:
+    def _plain(self, key: str) -> Section:
         parts = self.parts.get(key, [])
         if not parts:
-            return _Section(key, "", "")
-        return _Section(key, parts[0].heading, "".join(map(_drawn, parts)))
+            return Section(key, "", "")
+        return Section(key, parts[0].heading, "".join(map(_drawn, parts)))
 
     def _hang(self) -> str:
         if not self.plan.lights:

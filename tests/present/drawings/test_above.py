@@ -88,7 +88,7 @@ def test_rocks_below_the_depth_of_the_map_are_outlines() -> None:
 
 
 def test_spots_can_be_left_out() -> None:
-    chart = above(full_tank(), CATALOG, spots=False)
+    chart = above(full_tank(), CATALOG, points=())
     assert rows(chart, "spots") == []
     assert not any("spots" in text for text in said(chart))
 
