@@ -68,10 +68,10 @@ class Residual:
 class Calibration:
     """What readings say about lights and water.
 
-    `attenuation_per_m` is the tank file's unless `water_read`: then the readings contradict it, and it is somewhere in
-    `attenuation_range`. `all_off` is the factor by which all lights are off alike, None where they are not.
-    `residual_pct` is the mean absolute deviation of the readings that fit, %. `next_reading` would tell most, None where
-    none would. `warnings` are sentences.
+    `attenuation_per_m` is the tank file's unless `water_read`: then the readings contradict it. It lies somewhere in
+    `attenuation_range` (None where the depths of the readings hardly differ). `all_off` is the factor by which all
+    lights are off alike, None where they are not. `residual_pct` is the mean absolute deviation of the readings that
+    fit, %. `next_reading` would tell most, None where none would. `warnings` are sentences.
     """
 
     tank: Tank

@@ -36,7 +36,7 @@ def retune_alone(
     """Find the levels that bring every point nearest to its band, from each light's reading alone at each point.
 
     The least worst miss comes first, then the least sum of misses, then the least sum of levels. Background readings
-    are subtracted (a point's own, else the mean of the others); they come back in the PAR told, for that light is there.
+    are subtracted (a point's own, else the mean of the others) and come back in the PAR told, for that light is there.
     `immersion_factor` multiplies all readings; None: nobody was asked, so they are taken as typed. InputError, about
     `file`, where the rows do not fit together or all are 0.
     """
@@ -81,7 +81,7 @@ def _immersion_note(factor: float | None) -> tuple[str, ...]:
     if factor is None:
         return (
             "Readings were taken as typed. Where the meter's papers name an immersion factor that the meter does not "
-            "apply by itself, say so with the option for it: else all PAR here is too low.",
+            "apply by itself, say so (--immersion-factor): else all PAR here is too low.",
         )
     return (f"All readings were multiplied by the immersion factor {factor:g}.",)
 

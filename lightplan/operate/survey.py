@@ -83,10 +83,10 @@ def take_survey(
     """
     every = np.array([[row.level(n, light) for n, light in enumerate(layout, start=1)] for row in readings])
     every = every.reshape(len(readings), len(layout))
-    dark = ~every.any(axis=1)
+    dark = np.asarray(~every.any(axis=1))
     kept = np.flatnonzero(~dark)
-    rows = [reading for reading, off in zip(readings, dark, strict=True) if not off]
-    off = _background([reading for reading, off in zip(readings, dark, strict=True) if off], rows)
+    rows = [reading for reading, off in zip(readings, dark.tolist(), strict=True) if not off]
+    off = _background([reading for reading, off in zip(readings, dark.tolist(), strict=True) if off], rows)
     under = tank.meter.immersion_factor
     factor = np.array([under if row.depth_cm > 0 else 1.0 for row in rows])
     read = np.array([row.par for row in rows], dtype=np.float64)
