@@ -104,9 +104,7 @@ def alone_faults(readings: Sequence[AloneReading]) -> Iterator[Fault]:
     yield from _unread(readings)
 
 
-def _said_twice(
-    readings: Sequence[AloneReading], groups: dict[str, list[int]], name: str, key: str
-) -> Iterator[Fault]:
+def _said_twice(readings: Sequence[AloneReading], groups: dict[str, list[int]], name: str, key: str) -> Iterator[Fault]:
     """What several rows say of a point, or of a light, is the same in all of them."""
     for owner, places in groups.items():
         said = [k for k in places if getattr(readings[k], key) is not None]

@@ -16,7 +16,7 @@ from lightplan.choose.as_data import DECIMALS
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.inputs.layout import LayoutLight
-from lightplan.inputs.meter import METER, Hung, MeterReading, reading_faults
+from lightplan.inputs.meter import Hung, MeterReading, reading_faults
 from lightplan.inputs.tables import column_of
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import PHOTON_LIMIT, fit_emitter
@@ -53,7 +53,7 @@ class Correction:
 class Residual:
     """A reading against what it should have been, both as the meter shows it (background and immersion included).
 
-    `place` numbers the readings as given, from 0; `off` is the share by which the reading is too high (below 0: too low).
+    `place` numbers the readings as given, from 0; `off` is the share by which it is too high (below 0: too low).
     """
 
     place: int
@@ -68,10 +68,10 @@ class Residual:
 class Calibration:
     """What readings say about lights and water.
 
-    `attenuation_per_m` is the tank file's unless `water_read`: then the readings contradict it, and it is somewhere in
-    `attenuation_range`. `all_off` is the factor by which all lights are off alike, None where they are not. `residual_pct`
-    is the mean absolute deviation of the readings that fit, %. `next_reading` would tell most, None where none would.
-    `warnings` are sentences.
+    `attenuation_per_m` is the tank file's unless `water_read`: then the readings contradict it. It lies somewhere in
+    `attenuation_range` (None where the depths of the readings hardly differ). `all_off` is the factor by which all
+    lights are off alike, None where they are not. `residual_pct` is the mean absolute deviation of the readings that
+    fit, %. `next_reading` would tell most, None where none would. `warnings` are sentences.
     """
 
     tank: Tank
@@ -269,6 +269,3 @@ def _warnings(survey: Survey, corrections: Sequence[Correction]) -> list[str]:
                 "power_w must be wrong."
             )
     return out
-
-
-__all__ = ["METER", "Calibration", "Correction", "NextReading", "Residual", "calibrate"]

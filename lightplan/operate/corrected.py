@@ -58,9 +58,7 @@ def as_measured(
         if own.fixture == light.fixture
     )
     water = in_water(tank, attenuation_per_m).model_copy(update={"hours": hours, "placed": ()})
-    hung = tuple(
-        light.model_copy(update={"fixture": name}) for name, light in zip(names, layout, strict=True)
-    )
+    hung = tuple(light.model_copy(update={"fixture": name}) for name, light in zip(names, layout, strict=True))
     return water, catalog.model_copy(update={"fixtures": tuple(fixtures)}), hung
 
 

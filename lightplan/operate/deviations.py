@@ -1,8 +1,8 @@
 """Least relative absolute deviations as a linear programme, and how far its answers may move at little cost.
 
 Everything here is relative: a reading, what each light brings to it, and its deviation are shares of what the reading
-should be, so that a dim point counts as much as a bright one. The sum of the deviations' absolute values is least; unlike
-a sum of squares it does not care how far off a misread point is (Koenker and Bassett 1978, Econometrica 46, 33).
+should be, so that a dim point counts as much as a bright one. The sum of the deviations' absolute values is least;
+unlike a sum of squares it does not care how far off a misread point is (Koenker and Bassett 1978, Econometrica 46, 33).
 """
 
 from __future__ import annotations

@@ -20,8 +20,8 @@ DIM, ROUNDING = 1.0, 0.6
 #: relative deviation of a careful reading, one standard deviation, and for how many readings that experience counts:
 #: common practice, no source
 USUAL_NOISE, USUAL_COUNT = 0.05, 4.0
-#: a reading is suspect beyond so many standard deviations, and never within the first, always beyond the second of these
-#: ratios to what it would have to be
+#: a reading is suspect beyond so many standard deviations, and never within the first, always beyond the second of
+#: these ratios to what it would have to be
 SUSPECT_DEVIATIONS = 5.0
 NEVER_SUSPECT, ALWAYS_SUSPECT = 1.15, 1.8
 #: depths that differ by less tell nothing of how clear the water is, cm
@@ -44,8 +44,8 @@ MOST_STRIDES, FINEST = 25, 1e-5
 class Fit:
     """Corrections (lights,) and attenuation (1/m) that agree best with readings.
 
-    `should` (n,) is what each reading should have been, µmol m-2 s-1 as in `Survey.par`; `suspect` (n,) those that do not
-    fit; `noise` the relative deviation of those that do, one standard deviation, `rough` the same without any prior
+    `should` (n,) is what each reading should have been, µmol m-2 s-1 as in `Survey.par`; `suspect` (n,) those that do
+    not fit; `noise` the relative deviation of those that do, one standard deviation, `rough` the same without any prior
     experience (0 where nothing deviates). `searched`: whether the attenuation was looked for, `contradicted`: whether
     the readings tell another than the tank file's.
     """

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.program import Program
-from lightplan.choose.solver import Answer, SolverError, Watch, solve
+from lightplan.choose.solver import SolverError, Watch, solve
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -22,10 +22,8 @@ Flags = NDArray[np.bool_]
 
 #: a row of the grid counts as missed beyond this share of its end
 ROW_TOLERANCE = 1e-6
-#: by how much a miss that was found least may be exceeded while the next thing is made least: the solver's own tolerance
+#: by how much a miss that was found least may be exceeded while the next thing is made least: the solver's tolerance
 SLACK = 2e-7
-#: misses this near to the least are the least: a hundredth of a per cent of a band's end, which no meter shows
-MISS_GAP = 1e-4
 #: so many of the worst rows of each wish are added at once
 WORST = 2
 PER_CENT = 100
@@ -35,12 +33,13 @@ PER_CENT = 100
 class Dial:
     """How a light may be set: off, or from `least` to 1 in whole per cents where it is `dimmable`, else on or off.
 
-    `cost` is what full level costs when there is a choice: W, or any other weight above 0.
+    `cost` is what full level costs when there is a choice: W, or any other weight. `lit`: it cannot be turned off.
     """
 
     dimmable: bool
     least: float
     cost: float
+    lit: bool = False
 
 
 @dataclass(frozen=True)
@@ -98,7 +97,7 @@ def _misses(wishes: Wishes, level: Array) -> Array:
 
 
 def _first_rows(wishes: Wishes) -> Index:
-    """Of each wish and end the row that is worst with all lights off, or at full, and with half of them."""
+    """Of each wish and end the rows that are worst with all lights half on."""
     lights = wishes.light.shape[1]
     return _worst(_off(wishes, np.full(lights, 0.5)) + 10.0, wishes, np.zeros(0, dtype=np.intp))
 
@@ -117,9 +116,8 @@ def _worst(off: Array, wishes: Wishes, chosen: Index) -> Index:
 
 def _solve_rows(dials: Sequence[Dial], wishes: Wishes, rows: Index, watch: Watch) -> tuple[Array, Array, bool]:
     """Levels and misses that are best by these rows alone, and whether that is proven."""
-    program, settings = Program(), []
-    for dial in dials:
-        settings.append(_add_dial(program, dial))
+    program = Program()
+    settings = [_add_dial(program, dial) for dial in dials]
     miss = [program.column() for _ in range(wishes.count)]
     worst = program.column()
     for row in rows:
@@ -134,7 +132,7 @@ def _solve_rows(dials: Sequence[Dial], wishes: Wishes, rows: Index, watch: Watch
         program.cost = [0.0] * len(program.cost)
         for column, cost in goal:
             program.cost[column] = cost
-        found = _best(program, watch, number < 2)
+        found = solve(program, watch=watch)
         proven = proven and found.outcome == "optimal"
         if found.values is None:
             break
@@ -149,16 +147,10 @@ def _solve_rows(dials: Sequence[Dial], wishes: Wishes, rows: Index, watch: Watch
     return level, answer[miss] if miss else np.zeros(0), proven
 
 
-def _best(program: Program, watch: Watch, is_miss: bool) -> Answer:
-    """Solve; a miss is known well enough within `MISS_GAP`."""
-    found = solve(program, watch=watch, gap=0.0 if is_miss else 1e-6)
-    return found
-
-
 def _add_dial(program: Program, dial: Dial) -> tuple[int, float]:
     """The column of a light's setting, and by how much to multiply it for per cent."""
     if not dial.dimmable:
-        return program.column(0, 1, whole=True), float(PER_CENT)
+        return program.column(1 if dial.lit else 0, 1, whole=True), float(PER_CENT)
     level = program.column(0, PER_CENT, whole=True)
     least = math.ceil(PER_CENT * dial.least - 1e-9)
     if least > 1:

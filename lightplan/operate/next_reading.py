@@ -55,7 +55,9 @@ def next_reading(survey: Survey, fitted: Fit, answers: Answers) -> NextReading |
     )
     best: tuple[float, int, int, Array] | None = None
     for number, level in enumerate(settings):
-        said = (full * level) @ answers.every[:, :-1].T + np.outer(slope @ (level * fitted.factor), answers.every[:, -1])
+        said = (full * level) @ answers.every[:, :-1].T + np.outer(
+            slope @ (level * fitted.factor), answers.every[:, -1]
+        )
         said = np.maximum(said, 0.0)
         worth = (said.max(axis=1) - said.min(axis=1)) / (USUAL_NOISE * said.mean(axis=1) + DIM)
         worth[said.max(axis=1) < LEAST_SEEN] = 0.0
@@ -64,10 +66,10 @@ def next_reading(survey: Survey, fitted: Fit, answers: Answers) -> NextReading |
             best = float(worth[place]), number, place, said[place]
     if best is None:
         return None
-    _, number, place, said = best
+    _, number, place, there = best
     x, y, depth = (float(value) for value in places[place])
-    level = tuple(float(value) for value in settings[number])
-    return NextReading(names[place], x, y, depth, level, float(said.min()), float(said.max()))
+    lit = tuple(float(value) for value in settings[number])
+    return NextReading(names[place], x, y, depth, lit, float(there.min()), float(there.max()))
 
 
 def _places(survey: Survey) -> tuple[Array, list[str]]:

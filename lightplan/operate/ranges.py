@@ -73,7 +73,7 @@ def possible_answers(survey: Survey, fitted: Fit) -> Answers:
                 murks += [answer[-1] for answer in answers[-2:]]
     every = np.array(answers)
     low, high = np.minimum(ends[:, 0], fitted.factor), np.maximum(ends[:, 1], fitted.factor)
-    for number in np.flatnonzero(~seen):
+    for number in np.flatnonzero(~seen).tolist():
         low[number], high[number] = 0.0, _most(survey.catalog.fixture(survey.layout[number].fixture))
     return Answers(low, high, (min(murks), max(murks)), _with_unseen(every, low, high, ~seen))
 
@@ -87,7 +87,7 @@ def _counted_on(should: Array, read: Array) -> Flags:
 def _with_unseen(every: Array, low: Array, high: Array, unseen: Flags) -> Array:
     """Answers in which lights that nobody has read are once at each of their ends."""
     more = [every]
-    for number in np.flatnonzero(unseen):
+    for number in np.flatnonzero(unseen).tolist():
         for end in (low[number], high[number]):
             row = every[:1].copy()
             row[0, number] = end

@@ -36,8 +36,8 @@ class Survey:
     """Readings under lights that hung. `kept` are the places of the readings that are equations, in the user's order:
     all but those of the background.
 
-    For each of those: `points` (n, 3), `par` (n,) as the light is in truth if the meter is right (background taken away,
-    immersion factor applied), `level` (n, lights) from 0 to 1, `background` (n,) and `factor` (n,) as they were applied.
+    For each of those: `points` (n, 3), `par` (n,) as the light is in truth if the meter is right (background taken
+    away, immersion factor applied), `level` (n, lights) from 0 to 1, `background` (n,) and `factor` (n,) as applied.
     `factor_given`: whether the tank file states the immersion factor.
     """
 
@@ -79,14 +79,14 @@ def take_survey(
     """Set up the equations of readings under a layout.
 
     Readings with all lights off are the background: it is taken from the other readings of the same point, and the mean
-    of all of them from the readings of other points. Readings under water are multiplied by the tank's immersion factor.
+    of all of them from the readings of other points. Those under water are multiplied by the tank's immersion factor.
     """
     every = np.array([[row.level(n, light) for n, light in enumerate(layout, start=1)] for row in readings])
     every = every.reshape(len(readings), len(layout))
-    dark = ~every.any(axis=1)
+    dark = np.asarray(~every.any(axis=1))
     kept = np.flatnonzero(~dark)
-    rows = [readings[k] for k in kept]
-    off = _background([readings[k] for k in np.flatnonzero(dark)], rows)
+    rows = [reading for reading, off in zip(readings, dark.tolist(), strict=True) if not off]
+    off = _background([reading for reading, off in zip(readings, dark.tolist(), strict=True) if off], rows)
     under = tank.meter.immersion_factor
     factor = np.array([under if row.depth_cm > 0 else 1.0 for row in rows])
     read = np.array([row.par for row in rows], dtype=np.float64)
@@ -120,7 +120,7 @@ class Water:
     """PAR at places from lights at given levels, in water of any clearness between `CLEAREST` and `murkiest`.
 
     At each place the light is a sum over ways through the water of what fades as exp(-K x length) on them, so its
-    logarithm is a smooth function of the attenuation K. It is computed at a few values and looked up between them by the
+    logarithm is a smooth function of the attenuation K. It is computed at a few values and looked up between by the
     polynomial through those (Chebyshev nodes, barycentric formula: Berrut and Trefethen 2004, SIAM Review 46, 501).
     """
 
