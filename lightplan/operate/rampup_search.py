@@ -63,23 +63,32 @@ class Search:
 
     def fewest(self) -> Found:
         """The shortest ramp-up that holds every limit."""
-        least, proven = max(1, self.ramp.limits.fewest()[0][0]), True
+        least = max(1, self.ramp.limits.fewest()[0][0])
         if least > MOST_WEEKS:
             return Found(None, True)
-        for weeks in range(least, min(least + STRETCH, MOST_WEEKS) + 1):
+        path, proven = self.of_weeks(least)
+        if path is not None:
+            return Found(path, True)
+        # who can be quick can also wait, so what is impossible in many weeks is impossible in fewer
+        most = min(least + STRETCH, MOST_WEEKS)
+        longest, impossible = self.of_weeks(most, to_the_end=False)
+        if longest is None:
+            return Found(None, impossible)
+        for weeks in range(least + 1, most):
+            if self.watch.over:
+                proven = False
+                break
             path, impossible = self.of_weeks(weeks)
             if path is not None:
                 return Found(path, proven)
             proven = proven and impossible
-            # who can wait can also be quick, so what is impossible in many weeks is impossible in fewer
-            if weeks == least and self._impossible(least + STRETCH):
-                return Found(None, True)
-            if self.watch.over:
-                return Found(None, False)
-        return Found(None, proven)
+        return Found(longest, proven)
 
-    def of_weeks(self, weeks: int) -> tuple[Path | None, bool]:
-        """A ramp-up of so many weeks, None where none is found; whether it is proven that there is none."""
+    def of_weeks(self, weeks: int, *, to_the_end: bool = True) -> tuple[Path | None, bool]:
+        """A ramp-up of so many weeks, None where none is found; whether it is proven that there is none.
+
+        `to_the_end`: where rounding finds none, the programme in whole steps is asked, which can take long.
+        """
         if weeks <= 1:
             path = [self.ramp.settled]
             return (path, False) if weeks == 1 and self._holds(path) else (None, True)
@@ -89,7 +98,7 @@ class Search:
             path = self._rounded(weeks, still)
             if path is not None:
                 return path, False
-        return self._whole(weeks)
+        return self._whole(weeks) if to_the_end else (None, False)
 
     def _impossible(self, weeks: int) -> bool:
         """Whether not even settings between whole steps do, hopeful about the brightest points."""
