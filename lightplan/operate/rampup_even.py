@@ -14,7 +14,7 @@ from lightplan.operate.rampup_par import Array
 
 #: what a light that hangs anew costs, against a zone's DLI that is off its even course by all of it; the same for a
 #: level or hours that change by all of it
-MOVE, CHANGE = 0.5, 1.0
+MOVE, CHANGE = 0.25, 0.3
 
 
 def keep_even(courses: Courses) -> None:

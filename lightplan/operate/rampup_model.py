@@ -29,7 +29,8 @@ def build(ramp: Ramp, shape: Shape) -> BuiltRamp:
     for week in range(1, shape.weeks + 1):
         courses.dli_rows(week)
         courses.peak_rows(week)
-    if shape.goal != "any":
+    # looking for the closest, first of all only that; what is nice to have comes once the choices are made
+    if shape.goal == "smooth" or (shape.goal == "closest" and shape.like is not None):
         keep_even(courses)
         keep_still(built)
     if shape.amounts is not None:

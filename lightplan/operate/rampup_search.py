@@ -21,7 +21,9 @@ from lightplan.operate.rampup_par import Array, Path
 #: weeks more than the fewest by the zones' own figures before it is taken that none will do
 STRETCH = 8
 #: seconds for one programme that looks for a good ramp-up, for one that proves that there is none, and its gap
-GOOD_SECONDS, PROOF_SECONDS, GAP = 2.0, 6.0, 0.05
+GOOD_SECONDS, PROOF_SECONDS, GAP = 1.5, 5.0, 0.05
+#: where nothing holds every limit, how near the best the closest is
+CLOSE_GAP = 0.005
 #: how often points are added to a programme before it is given up
 MOST_ROUNDS = 8
 #: more points than this that may be a zone's brightest are not chosen among
@@ -61,36 +63,56 @@ class Search:
 
     def fewest(self) -> Found:
         """The shortest ramp-up that holds every limit."""
-        least, proven = max(1, self.ramp.limits.fewest()[0][0]), True
-        for weeks in range(least, min(least + STRETCH, MOST_WEEKS) + 1):
+        least = max(1, self.ramp.limits.fewest()[0][0])
+        if least > MOST_WEEKS:
+            return Found(None, True)
+        path, proven = self.of_weeks(least)
+        if path is not None:
+            return Found(path, True)
+        # who can be quick can also wait, so what is impossible in many weeks is impossible in fewer
+        most = min(least + STRETCH, MOST_WEEKS)
+        longest, impossible = self.of_weeks(most, to_the_end=False)
+        if longest is None:
+            return Found(None, impossible)
+        for weeks in range(least + 1, most):
+            if self.watch.over:
+                proven = False
+                break
             path, impossible = self.of_weeks(weeks)
             if path is not None:
                 return Found(path, proven)
             proven = proven and impossible
-            if self.watch.over:
-                return Found(None, False)
-        return Found(None, proven)
+        return Found(longest, proven)
 
-    def of_weeks(self, weeks: int) -> tuple[Path | None, bool]:
-        """A ramp-up of so many weeks, None where none is found; whether it is proven that there is none."""
-        if weeks == 1:
+    def of_weeks(self, weeks: int, *, to_the_end: bool = True) -> tuple[Path | None, bool]:
+        """A ramp-up of so many weeks, None where none is found; whether it is proven that there is none.
+
+        `to_the_end`: where rounding finds none, the programme in whole steps is asked, which can take long.
+        """
+        if weeks <= 1:
             path = [self.ramp.settled]
-            return (path, False) if self._holds(path) else (None, True)
-        hopeful = Shape(weeks, self.points, whole=False)
-        if self._solve(build(self.ramp, hopeful), GOOD_SECONDS, relaxed=True).outcome == "infeasible":
+            return (path, False) if weeks == 1 and self._holds(path) else (None, True)
+        if self._impossible(weeks):
             return None, True
         for still in self.stills:
             path = self._rounded(weeks, still)
             if path is not None:
                 return path, False
-        return self._whole(weeks)
+        return self._whole(weeks) if to_the_end else (None, False)
+
+    def _impossible(self, weeks: int) -> bool:
+        """Whether not even settings between whole steps do, hopeful about the brightest points."""
+        built = build(self.ramp, Shape(weeks, self.points, whole=False))
+        if self._solve(built, GOOD_SECONDS, relaxed=True).outcome == "infeasible":
+            return True
+        return any(built.program.whole) and self._solve(built, GOOD_SECONDS).outcome == "infeasible"
 
     def closest(self) -> Found:
         """The ramp-up that exceeds the limits least in all, and is short; None where the time ran out."""
         least = max(1, min(self.ramp.limits.fewest()[0][0], MOST_WEEKS - STRETCH))
         best: tuple[float, Path] | None = None
         tried: list[tuple[float, int, Path]] = []
-        for weeks in (least + STRETCH // 2, least, least + 1, least + 2):
+        for weeks in (least + STRETCH // 2, least):
             if tried and self.watch.over:
                 break
             path = self._closest_of(max(2, weeks))
@@ -109,20 +131,20 @@ class Search:
     def _rounded(self, weeks: int, still: frozenset[int]) -> Path | None:
         """A ramp-up by a linear programme in levels and hours whose answer is then rounded."""
         smooth = Shape(weeks, self.points, whole=False, still=still, goal="smooth")
-        for reference in (None, self._references(None, weeks)):
-            built, values = self._with_points(dataclasses.replace(smooth, reference=reference))
+        built, values = self._with_points(smooth)
+        if values is None:
+            return None
+        strict = self._references(_amount_path(built, values), weeks)
+        if not self._holds_peaks(built, values):
+            # too hopeful about the brightest points: held against those that it has now, or those it ends with
+            for reference in (strict, self._references(None, weeks)):
+                built, values = self._with_points(dataclasses.replace(smooth, reference=reference))
+                if values is not None:
+                    break
             if values is None:
                 return None
             strict = self._references(_amount_path(built, values), weeks)
-            if not self._holds_peaks(built, values):
-                # too hopeful about the brightest points: held against those that it has now
-                built, values = self._with_points(dataclasses.replace(smooth, reference=strict))
-                if values is None:
-                    continue
-            path = self._to_whole(built, values, strict)
-            if path is not None:
-                return path
-        return None
+        return self._to_whole(built, values, strict)
 
     def _to_whole(self, built: BuiltRamp, values: Array, strict: NDArray[np.intp]) -> Path | None:
         """The nearest settings in whole steps that hold every limit."""
@@ -145,9 +167,14 @@ class Search:
         return None
 
     def _closest_of(self, weeks: int) -> Path | None:
-        shape = Shape(weeks, self.points, goal="closest", reference=self._references(None, weeks))
-        built, values = self._with_points(shape)
-        return None if values is None else _settings(built, values)
+        """The closest of so many weeks: first the choices, then levels and hours in whole steps."""
+        shape = Shape(weeks, self.points, whole=False, goal="closest", reference=self._references(None, weeks))
+        built, values = self._with_points(shape, CLOSE_GAP)
+        if values is None:
+            return None
+        nearest = _settings(built, values)
+        built, values = self._with_points(dataclasses.replace(shape, whole=True, like=nearest), CLOSE_GAP)
+        return nearest if values is None else _settings(built, values)
 
     def _cost_of(self, path: Path) -> float:
         """How far a ramp-up exceeds the limits in all, as a sum of shares of what was allowed."""
@@ -197,19 +224,19 @@ class Search:
 
     # --- small steps ---
 
-    def _with_points(self, shape: Shape) -> tuple[BuiltRamp, Array | None]:
+    def _with_points(self, shape: Shape, gap: float = GAP) -> tuple[BuiltRamp, Array | None]:
         """Solve for a good solution; points that turn out too bright are added until there are none."""
         for _ in range(MOST_ROUNDS):
             built = build(self.ramp, dataclasses.replace(shape, points=self.points))
-            answer = self._solve(built, GOOD_SECONDS)
+            answer = self._solve(built, GOOD_SECONDS, gap=gap)
             if answer.values is None or not self._learn_par(_amount_path(built, answer.values)):
                 break
         return built, answer.values
 
-    def _solve(self, built: BuiltRamp, seconds: float, *, relaxed: bool = False) -> Answer:
+    def _solve(self, built: BuiltRamp, seconds: float, *, relaxed: bool = False, gap: float = GAP) -> Answer:
         watch = Watch(min(self.watch.deadline, time.monotonic() + seconds), self.watch.stop)
         program = built.program.relaxed() if relaxed else built.program
-        return solve(program, gap=GAP, watch=watch)
+        return solve(program, gap=gap, watch=watch)
 
     def _learn(self, path: Path) -> bool:
         """Take up the brightest points of these weeks; True where one is new."""
