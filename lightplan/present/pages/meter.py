@@ -112,7 +112,7 @@ def _ask(desk: Desk, desks: Desks) -> None:
 def _answer(desk: Desk, check: LightCheck) -> None:
     found = check.calibration
     head, *more = calibration_head(found)
-    st.header("What the lights give")
+    st.header("What the meter says")
     st.markdown(" ".join(escaped(sentence) for sentence in (head, *more)))
     show_parts([part for part in calibration_parts(found) if part.key not in SAID])
     _maps(desk, check)
@@ -139,7 +139,7 @@ def _maps(desk: Desk, check: LightCheck) -> None:
     st.subheader("Claimed and measured, from above")
     tank, layout = check.calibration.tank, check.calibration.layout
     deepest = float(tank.box.depth_cm)
-    depth = st.slider("PAR at depth, cm", 0.0, deepest, round(deepest / 2), 1.0, "%g", key=key_of(desk, "meter depth"))
+    depth = st.slider("PAR at depth, cm", 0.0, deepest, float(round(deepest / 2)), 1.0, "%g", key=key_of(desk, "meter depth"))
     maps, limit = claimed_and_measured(check.calibration, depth)
     for column, heading, par in zip(st.columns(2, gap="large"), ("As claimed", "As measured"), maps, strict=True):
         with column:

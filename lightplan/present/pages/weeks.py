@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from lightplan.choose.plan import Plan
 from lightplan.inputs.errors import InputError
@@ -58,7 +59,7 @@ def _ask(desk: Desk, desks: Desks, plan: Plan) -> None:
     with right:
         today = _today(desk, plan)
         share = st.slider("A zone that is nearly dark today may start at", 5, 100, 50, 5, "%g %%",
-                          help="Of its light in the plan. Common practice, no source.", key=key_of(desk, "share"))  # fmt: skip
+                          help="Common practice, no source: half of its light.", key=key_of(desk, "share"))  # fmt: skip
     if st.button("Make the calendar", type="primary", disabled=desk.search is not None):
         options = weeks_options(plan, (weekly / 100, peak / 100, share / 100), today, desk.survey)
         try:
@@ -124,7 +125,10 @@ def _gone_back(desk: Desk, ramp: RampUp) -> RampUp:
 def _curves(desk: Desk, ramp: RampUp) -> None:
     st.header("The light over the weeks")
     figure = st.segmented_control("Show", [DOSE, PEAK], default=DOSE, required=True, key=key_of(desk, "figure"))
+    columns: list[DeltaGenerator] = []
     for zone in ramp.plan.tank.zones:
-        st.subheader(escaped(zone.name))
-        chart = ramp_curve(ramp, zone.name, "dli" if figure == DOSE else "par_max", pictures.theme())
-        pictures.show(chart, f"{zone.name}: {figure}, week by week. The figures stand below.")
+        # row by row, so that on a phone they come in the order of the zones
+        columns = columns or list(st.columns(2, gap="large"))
+        chart = ramp_curve(ramp, zone.name, "dli" if figure == DOSE else "par", pictures.theme())
+        with columns.pop(0):
+            pictures.show(chart, f"{zone.name}: {figure}, week by week. The figures stand below.")
