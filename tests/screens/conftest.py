@@ -136,6 +136,13 @@ class Visitor:
             slider.press("ArrowRight" if steps > 0 else "ArrowLeft")
         self.settle()
 
+    def add_row(self, table: int, row: int) -> None:
+        """Add a row at the end of a table that has so many."""
+        grid = self.page.locator("[data-testid=stDataFrame]").nth(table)
+        grid.locator(".dvn-scroller").first.click(position={"x": 90, "y": 35 * (row + 1) + 17})
+        self.page.wait_for_timeout(400)
+        self.settle()
+
     def type_cell(self, table: int, row: int, column: int, text: str) -> None:
         """Type into a cell of the page's table number `table`, rows and columns counted from 0."""
         grid = self.page.locator("[data-testid=stDataFrame]").nth(table)

@@ -124,9 +124,10 @@ def table_columns(name: str, table: TextTable, rows: pd.DataFrame) -> Sequence[T
             there = [text for text in rows[key].dropna().unique() if text not in wanted]
             kind, choices = "choice", (*wanted, *there)
         what = "" if column is None else column.what + (f" ({column.unit})" if column.unit else "")
-        label = label_of(key) if column is not None else table.columns[place].strip() or key
         if in_family(model_of(name), key):
             label, what = f"{key.partition(':')[2].strip()}, %", FAMILY_HELP.get(name, "")
+        else:
+            label = label_of(key) if column is not None else table.columns[place].strip() or key
         out.append(TableColumn(key, label, kind, what[:1].upper() + what[1:], choices, place == 0))
     return out
 

@@ -42,7 +42,7 @@ def show(desk: Desk) -> None:
     _payback(desk, costs, wishes)
     show_parts(cost_parts(costs))
     if any(fixture.lit for fixture in costs.fixtures):
-        st.subheader("How the light fades")
+        st.header("How the light fades")
         pictures.show(light_left(costs, theme=pictures.theme()), "Output left over the years, by light.")
 
 
@@ -77,7 +77,7 @@ def _answer(costs: RunningCosts, plan: Plan) -> None:
 
 def _payback(desk: Desk, costs: RunningCosts, wishes: tuple[float, float]) -> None:
     """The plan against the pinned one: does the dearer of the two pay back?"""
-    st.subheader("Does the dearer way pay back?")
+    st.header("Does the dearer way pay back?")
     pinned = desk.pinned
     if pinned is None or pinned.cost is None or pinned is desk.plan:
         st.write("Pin a plan on the page of the plan, move a slider there, and the two are compared here.")

@@ -139,7 +139,8 @@ def _maps(desk: Desk, check: LightCheck) -> None:
     st.subheader("Claimed and measured, from above")
     tank, layout = check.calibration.tank, check.calibration.layout
     deepest = float(tank.box.depth_cm)
-    depth = st.slider("PAR at depth, cm", 0.0, deepest, float(round(deepest / 2)), 1.0, "%g", key=key_of(desk, "meter depth"))
+    middle = float(round(deepest / 2))
+    depth = st.slider("PAR at depth, cm", 0.0, deepest, middle, 1.0, "%g", key=key_of(desk, "meter depth"))
     maps, limit = claimed_and_measured(check.calibration, depth)
     for column, heading, par in zip(st.columns(2, gap="large"), ("As claimed", "As measured"), maps, strict=True):
         with column:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from lightplan.choose.maps import ParMap, par_map
-from lightplan.inputs.layout import LayoutLight
-from lightplan.present.drawings.charts import above, drawn_layout, drawn_placed
+from lightplan.inputs.layout import LayoutLight, NamedPoint
+from lightplan.present.drawings.charts import above, drawn_layout, drawn_placed, svg
 from tests.present.drawings.helpers import CATALOG, full_tank, layer, rows, said, scales, texts
 
 LAYOUT = (
@@ -120,3 +120,10 @@ def test_names_are_text_whatever_they_hold(name: str) -> None:
     assert len(shown) == 2
     assert all(text == name or (text.endswith("…") and name.startswith(text[:-1])) for text in shown)
     assert len(shown[0]) <= 24
+
+
+def test_points_take_the_place_of_spots_and_are_named_once_a_place() -> None:
+    points = [NamedPoint(point=name, x_cm=10, y_cm=10, depth_cm=depth) for name, depth in (("a", 5), ("b", 20))]
+    text = svg(above(full_tank(), CATALOG, points=points))
+    assert "a, b" in text
+    assert "spots where lights may hang" not in text
