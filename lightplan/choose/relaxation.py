@@ -43,6 +43,13 @@ class Relaxation:
         for column, least, most in zip(columns, low, high, strict=True):
             self._model.changeColBounds(int(self._place[column]), float(least), float(most))
 
+    def aim(self, cost: Sequence[float]) -> None:
+        """Minimise another sum from now on: one cost for each column."""
+        before, self._program.cost = self._program.cost, [float(value) for value in cost]
+        for place, old, new in zip(self._place.tolist(), before, self._program.cost, strict=True):
+            if new != old:
+                self._model.changeColCost(place, new)
+
     def add(self, rows: Iterable[Row]) -> None:
         """Add rows to the model."""
         rows = list(rows)
@@ -54,6 +61,18 @@ class Relaxation:
             high = row.high if row.high < math.inf else highspy.kHighsInf
             places = self._place[row.columns].astype(np.int32)
             self._model.addRow(low, high, len(places), places, row.coefficients)
+
+    def rewrite(
+        self, number: int, columns: Sequence[int], coefficients: Sequence[float], low: float, high: float
+    ) -> None:
+        """Give some columns of a row new coefficients, and the row new ends.
+
+        Rows are numbered from 0 as they were added; only of a programme that began without any, for PuLP may write one
+        row as two.
+        """
+        for column, value in zip(columns, coefficients, strict=True):
+            self._model.changeCoeff(number, int(self._place[column]), float(value))
+        self._model.changeRowBounds(number, float(low), float(high))
 
     def run(self, watch: Watch) -> Answer:
         """Solve from where the last solve ended; the answer's objective is also its bound."""
