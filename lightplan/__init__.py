@@ -22,18 +22,26 @@ if TYPE_CHECKING:
     from lightplan.choose.running import RunningCosts, recosted, running_costs
     from lightplan.choose.solver import SolverError, Watch
     from lightplan.choose.variant import Variant, standing, vary
+    from lightplan.inputs.alone import AloneReading, read_alone
     from lightplan.inputs.catalog import Catalog, Coral, Extra, Fixture, Shade, read_catalog
     from lightplan.inputs.checks import Inputs, check_paths, read_inputs
     from lightplan.inputs.errors import InputError, Problem
     from lightplan.inputs.layout import LayoutLight, NamedPoint, read_layout, read_points
+    from lightplan.inputs.meter import Hung, MeterReading, read_meter
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.emitter import EmitterError
+    from lightplan.operate.calibrate import Calibration, calibrate
+    from lightplan.operate.outcome import Retuned
+    from lightplan.operate.retune import retune
+    from lightplan.operate.retune_alone import retune_alone
     from lightplan.present.report.page import report_html
 
 __version__ = VERSION
 
 __all__ = [
+    "AloneReading",
+    "Calibration",
     "Catalog",
     "CheckError",
     "Coral",
@@ -42,14 +50,17 @@ __all__ = [
     "Extra",
     "Fixture",
     "FixtureFigures",
+    "Hung",
     "InputError",
     "Inputs",
     "LayoutLight",
+    "MeterReading",
     "NamedPoint",
     "ParMap",
     "Payback",
     "Plan",
     "Problem",
+    "Retuned",
     "RunningCosts",
     "Shade",
     "SolverError",
@@ -59,6 +70,7 @@ __all__ = [
     "__version__",
     "again",
     "band_of",
+    "calibrate",
     "check_paths",
     "difference",
     "fixture_figures",
@@ -68,14 +80,18 @@ __all__ = [
     "payback",
     "plan",
     "plan_from_dict",
+    "read_alone",
     "read_catalog",
     "read_inputs",
     "read_layout",
+    "read_meter",
     "read_plan",
     "read_points",
     "read_tank",
     "recosted",
     "report_html",
+    "retune",
+    "retune_alone",
     "running_costs",
     "standing",
     "tank_problems",
@@ -101,6 +117,12 @@ _HOME = {
     "lightplan.choose.payback": ("Payback", "payback"),
     "lightplan.choose.running": ("RunningCosts", "recosted", "running_costs"),
     "lightplan.choose.variant": ("Variant", "standing", "vary"),
+    "lightplan.inputs.alone": ("AloneReading", "read_alone"),
+    "lightplan.inputs.meter": ("Hung", "MeterReading", "read_meter"),
+    "lightplan.operate.calibrate": ("Calibration", "calibrate"),
+    "lightplan.operate.outcome": ("Retuned",),
+    "lightplan.operate.retune": ("retune",),
+    "lightplan.operate.retune_alone": ("retune_alone",),
     "lightplan.present.report.page": ("report_html",),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}

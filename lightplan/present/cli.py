@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from lightplan.present.cli_survey import add_survey
 from lightplan.present.cli_tradeoffs import add_tradeoffs
 from lightplan.present.commands.stop import ENDED, EndedError
 from lightplan.present.options import AsJson, CatalogFolder, OneTank, Tanks, between, ended_by_ctrl_c
@@ -98,6 +99,7 @@ def plan_command(
 
 
 add_tradeoffs(app)
+add_survey(app)
 
 
 @app.command("costs")
