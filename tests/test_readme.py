@@ -15,11 +15,13 @@ import typer
 from typer.testing import CliRunner
 
 import lightplan
+from lightplan.inputs.alone import AloneReading
 from lightplan.inputs.catalog import NOT_YET, TABLES
 from lightplan.inputs.catalog_model import Coral, Extra, Fixture, Shade
 from lightplan.inputs.columns import columns
 from lightplan.inputs.fields import Checked
 from lightplan.inputs.layout import LayoutLight, NamedPoint
+from lightplan.inputs.meter import MeterReading
 from lightplan.inputs.tables import markdown_table
 from lightplan.inputs.tank_model import Tank
 from lightplan.present.cli import app
@@ -43,7 +45,18 @@ def tables_inside(model: type[Checked]) -> Iterator[type[Checked]]:
 #: every table of the file formats, by the name of its model
 MODELS = {
     model.__name__: model
-    for model in (Fixture, Extra, Shade, Coral, Tank, *tables_inside(Tank), LayoutLight, NamedPoint)
+    for model in (
+        Fixture,
+        Extra,
+        Shade,
+        Coral,
+        Tank,
+        *tables_inside(Tank),
+        LayoutLight,
+        NamedPoint,
+        MeterReading,
+        AloneReading,
+    )
 }
 
 
@@ -132,6 +145,17 @@ def test_the_example_of_par_is_a_real_one(said):
     assert pars == pytest.approx(told, rel=1e-3)
 
 
+def test_the_printed_check_against_the_meter_is_a_real_one(said):
+    (command,) = re.findall(r"```sh\n(lightplan calibrate .*)\n```", readme())
+    code, out = said(command)
+    assert code == 0
+    answer = iter(out.splitlines())
+    for line in block("printed: calibrate").splitlines():
+        assert line.strip() == CUT or line in answer, f"not printed, or not in this order: {line}"
+    (alone,) = re.findall(r"```sh\n(lightplan retune --alone .*)\n```", readme())
+    assert said(alone)[0] == 0
+
+
 def test_the_smallest_tank_makes_a_plan(said, tmp_path):
     folder = tmp_path / "my_reef"
     assert said(f"lightplan example {shlex.quote(str(folder))}")[0] == 0
@@ -146,11 +170,11 @@ def test_commands_and_their_options_are_all_there_and_no_others():
     group = typer.main.get_command(app)
     commands = group.commands
     (lines,) = re.findall(r"## Commands\n\n```text\n(.*?)```", readme(), re.DOTALL)
-    usage = {
-        line.split()[1]: set(re.findall(r"--[a-z-]+", line))
-        for line in lines.splitlines()
-        if re.match(r"lightplan [a-z]+ ", line)
-    }
+    usage: dict[str, set[str]] = {}
+    for line in lines.splitlines():
+        if re.match(r"lightplan [a-z]+ ", line):
+            # a command that is used in two ways has two lines
+            usage.setdefault(line.split()[1], set()).update(re.findall(r"--[a-z-]+", line))
     assert usage.keys() == commands.keys()
     for name, command in commands.items():
         options = {

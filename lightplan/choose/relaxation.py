@@ -62,6 +62,18 @@ class Relaxation:
             places = self._place[row.columns].astype(np.int32)
             self._model.addRow(low, high, len(places), places, row.coefficients)
 
+    def rewrite(
+        self, number: int, columns: Sequence[int], coefficients: Sequence[float], low: float, high: float
+    ) -> None:
+        """Give some columns of a row new coefficients, and the row new ends.
+
+        Rows are numbered from 0 as they were added; only of a programme that began without any, for PuLP may write one
+        row as two.
+        """
+        for column, value in zip(columns, coefficients, strict=True):
+            self._model.changeCoeff(number, int(self._place[column]), float(value))
+        self._model.changeRowBounds(number, float(low), float(high))
+
     def run(self, watch: Watch) -> Answer:
         """Solve from where the last solve ended; the answer's objective is also its bound."""
         if watch.over:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from lightplan.inputs.alone import load_alone
 from lightplan.inputs.catalog import CatalogReading, load_catalog
 from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.cross_rules import cross_faults
 from lightplan.inputs.errors import Fault, InputError, Problem, refuse_errors
 from lightplan.inputs.layout import load_layout, load_points
+from lightplan.inputs.meter import load_meter
 from lightplan.inputs.tables import in_order
 from lightplan.inputs.tank_file import TankReading, load_tank
 from lightplan.inputs.tank_model import Tank
@@ -84,24 +86,30 @@ class _Check:
         reading = self.catalog(path)
         for tank in sorted(path.glob("*.toml")):
             self.tank(tank)
-        for table in sorted(path.glob("*layout*.csv")):
-            if _is_layout(table):
-                self.tell(load_layout(table, reading.catalog, doubts=reading.doubts)[1])
-        for table in sorted(path.glob("*points*.csv")):
-            if not _is_layout(table):
-                self.tell(load_points(table)[1])
+        read: dict[str, Callable[[Path], tuple[object, tuple[Problem, ...]]]] = {
+            "layout": lambda table: load_layout(table, reading.catalog, doubts=reading.doubts),
+            "points": load_points,
+            # which tank and lights they belong to nobody has said: only the table itself is checked
+            "meter": load_meter,
+            "alone": load_alone,
+        }
+        for kind, load in read.items():
+            for table in sorted(path.glob(f"*{kind}*.csv")):
+                if _kind(table) == kind:
+                    self.tell(load(table)[1])
 
 
-def _is_layout(table: Path) -> bool:
-    """Tell layouts from points; of a name with both words, the last counts."""
-    return table.stem.rfind("layout") > table.stem.rfind("points")
+def _kind(table: Path) -> str:
+    """Tell tables that go with a tank apart; of a name with several such words, the last counts."""
+    return max(("layout", "points", "meter", "alone"), key=table.stem.rfind)
 
 
 def check_paths(paths: Iterable[Path | str], catalog_dir: Path | str | None = None) -> list[Problem]:
     """Return every problem of every file, errors and warnings; never raises for anything a user can cause.
 
     A path is a tank file (its catalog in `catalog_dir` or in its own folder), or a folder, of which the catalog, all
-    tanks (*.toml), layouts (*layout*.csv) and points (*points*.csv) are checked.
+    tanks (*.toml), layouts (*layout*.csv), points (*points*.csv), readings (*meter*.csv) and readings of each light
+    alone (*alone*.csv) are checked.
     """
     check = _Check(catalog_dir)
     for path in map(Path, paths):

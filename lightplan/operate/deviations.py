@@ -40,10 +40,6 @@ class Shares:
     scale: Array
     murk: Array
 
-    def of(self, kept: Flags) -> Shares:
-        """Some of the readings only."""
-        return Shares(self.read[kept], self.light[kept], self.scale[kept], self.murk[kept])
-
 
 @dataclass(frozen=True)
 class Answers:
@@ -62,11 +58,10 @@ class Answers:
 class Deviations:
     """The programme of one set of readings: corrections, a change in attenuation within `murk`, and deviations.
 
-    Kept in the solver, so that fitting, and finding the ends of what is possible, begin from each other. `loose`:
-    whether readings are to be left out for a while.
+    Kept in the solver, so that fitting, and finding the ends of what is possible, begin from each other.
     """
 
-    def __init__(self, shares: Shares, murk: tuple[float, float] = (0.0, 0.0), *, loose: bool = False) -> None:
+    def __init__(self, shares: Shares, murk: tuple[float, float] = (0.0, 0.0)) -> None:
         count, lights = shares.light.shape
         self.shares, self.lights = shares, lights
         program = Program()
@@ -75,9 +70,8 @@ class Deviations:
         self.pull = [program.column() for _ in range(2 * lights)]
         self.off = np.array([[program.column(), program.column()] for _ in range(count)], dtype=np.intp).reshape(-1, 2)
         # a reading whose further deviation is let loose counts no more
-        self.loose = np.array(
-            [[program.column(0, 0), program.column(0, 0)] for _ in range(count if loose else 0)], dtype=np.intp
-        ).reshape(-1, 2)
+        self.loose = np.array([[program.column(0, 0), program.column(0, 0)] for _ in range(count)], dtype=np.intp)
+        self.loose = self.loose.reshape(-1, 2)
         self.total = program.column()
         self._width = len(program.cost)
         self._relaxation = Relaxation(program)
@@ -88,16 +82,24 @@ class Deviations:
         for place, (read, light, murk) in enumerate(
             zip(self.shares.read, self.shares.light, self.shares.murk, strict=True)
         ):
-            free = [*self.off[place], *self.loose[place]] if len(self.loose) else self.off[place]
-            signs = [1.0, -1.0] * (len(free) // 2)
-            program.row([*self.factor, self.murk, *free], [*light, murk, *signs], read, read)
+            columns = [*self.factor, self.murk, *self.off[place], *self.loose[place]]
+            program.row(columns, [*light, murk, 1.0, -1.0, 1.0, -1.0], read, read)
         for number, factor in enumerate(self.factor):
             program.row([factor, self.pull[2 * number], self.pull[2 * number + 1]], [1.0, 1.0, -1.0], 1.0, 1.0)
         every = self.off.ravel().tolist()
         program.row([self.total, *every], [1.0, *[-1.0] * len(every)], 0.0, 0.0)
 
+    def load(self, shares: Shares, murk: tuple[float, float] = (0.0, 0.0)) -> None:
+        """Put other figures of the same readings in the place of those there, and other bounds of the attenuation."""
+        self.shares = shares
+        columns = [*self.factor, self.murk]
+        rows = np.column_stack([shares.light, shares.murk]).tolist()
+        for place, (row, read) in enumerate(zip(rows, shares.read.tolist(), strict=True)):
+            self._relaxation.rewrite(place, columns, row, read, read)
+        self._relaxation.hold([self.murk], [murk[0]], [murk[1]])
+
     def leave_out(self, flags: Flags) -> None:
-        """Let these readings count for nothing, and all others count (only where they can be `loose`)."""
+        """Let these readings count for nothing, and all others count."""
         free = np.where(np.repeat(flags, 2), math.inf, 0.0)
         self._relaxation.hold(self.loose.ravel().tolist(), np.zeros(free.size).tolist(), free.tolist())
 

@@ -14,9 +14,8 @@ from lightplan.operate.survey import CLEAREST, LEAST_SEEN, Survey
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-#: meters show whole numbers: deviations are shares of this at least, µmol m-2 s-1, and no reading is suspect for less
-#: than rounding does
-DIM, ROUNDING = 1.0, 0.6
+#: no reading is suspect for less than rounding does: half a step of the meter's figures, and a little
+ROUNDING = 0.6
 #: relative deviation of a careful reading, one standard deviation, and for how many readings that experience counts:
 #: common practice, no source
 USUAL_NOISE, USUAL_COUNT = 0.05, 4.0
@@ -82,26 +81,30 @@ def fit(survey: Survey) -> Fit:
         raise ValueError("no light reaches any of the readings")
     searched = _depths_differ(survey)
     suspect = np.zeros(len(survey.par), dtype=bool)
-    factor = _settle(survey, suspect, water.given, _start(survey, seen))
+    start = _start(survey, seen)
+    programme = Deviations(shares_at(survey, water.given, start, with_murk=False))
+    factor = _settle(survey, programme, water.given, start)
     attenuation, contradicted = water.given, False
     for _ in range(ROUNDS):
         if searched:
-            attenuation, contradicted = _clearness(survey, suspect, factor, attenuation if contradicted else None)
-        factor = _settle(survey, suspect, attenuation, factor)
+            before = attenuation if contradicted else None
+            attenuation, contradicted = _clearness(survey, programme, suspect, factor, before)
+        factor = _settle(survey, programme, attenuation, factor)
         rough = _rough(survey, suspect, water.at(attenuation) @ factor, 0)
         noise = _noise(rough, survey, suspect)
-        flagged = _suspect(survey.par, water.at(attenuation) @ factor, noise)
+        flagged = misread(survey.par, water.at(attenuation) @ factor, survey.step, _limit(noise))
         if (flagged == suspect).all():
             break
         # what is misread is seen more clearly without what was seen to be misread before
         suspect = flagged
+        programme.leave_out(suspect)
     return Fit(factor, attenuation, water.at(attenuation) @ factor, suspect, noise, rough, searched, contradicted)
 
 
 def shares_at(survey: Survey, attenuation: float, factor: Array, *, with_murk: bool) -> Shares:
     """The readings as shares of what they should be with these corrections at this attenuation."""
     light = survey.water.at(attenuation)
-    scale = np.maximum(light @ factor, DIM)
+    scale = np.maximum(light @ factor, survey.step)
     murk = survey.water.slope(attenuation) @ factor if with_murk else np.zeros(len(scale))
     return Shares(survey.par / scale, light / scale[:, None], scale, murk / scale)
 
@@ -119,32 +122,34 @@ def _start(survey: Survey, light: Array) -> Array:
     return np.full(light.shape[1], ratio)
 
 
-def _settle(survey: Survey, suspect: Flags, attenuation: float, factor: Array) -> Array:
+def _settle(survey: Survey, programme: Deviations, attenuation: float, factor: Array) -> Array:
     """Corrections at an attenuation, with deviations as shares of what each reading should be by them."""
     for _ in range(ROUNDS):
         before = factor
-        shares = shares_at(survey, attenuation, before, with_murk=False)
-        factor, _, _ = Deviations(shares.of(~suspect)).fit()
+        programme.load(shares_at(survey, attenuation, before, with_murk=False))
+        factor, _, _ = programme.fit()
         if np.abs(factor - before).max() < SETTLED:
             break
     return factor
 
 
-def _clearness(survey: Survey, suspect: Flags, factor: Array, before: float | None) -> tuple[float, bool]:
+def _clearness(
+    survey: Survey, programme: Deviations, suspect: Flags, factor: Array, before: float | None
+) -> tuple[float, bool]:
     """The attenuation at which the sum of deviations is least; the tank file's where the readings leave that open.
 
     A search along one line: a few values first (or what was found `before`), then from the best of them by what a
     straight line through it promises, with half the stride where the promise is not kept.
     """
     water = survey.water
-    scale = np.maximum(water.at(water.given) @ factor, DIM)
+    scale = np.maximum(water.at(water.given) @ factor, survey.step)
     reach = (water.murkiest - CLEAREST) / 4
 
     def fit_at(attenuation: float, stride: float) -> _At:
         light, murk = water.at(attenuation), water.slope(attenuation) @ factor
-        shares = Shares(survey.par / scale, light / scale[:, None], scale, murk / scale).of(~suspect)
         low, high = CLEAREST - attenuation, water.murkiest - attenuation
-        programme = Deviations(shares, (max(-stride, low), min(stride, high)))
+        shares = Shares(survey.par / scale, light / scale[:, None], scale, murk / scale)
+        programme.load(shares, (max(-stride, low), min(stride, high)))
         _, step, _ = programme.fit()
         programme.hold_murk()
         found, _, total = programme.fit()
@@ -175,7 +180,7 @@ def _rough(survey: Survey, suspect: Flags, should: Array, more: int) -> float:
     As in Hill and Holland (1977, J. Am. Stat. Assoc. 72, 828): as many of the smallest as there are unknowns (lights
     that are seen, and `more`) are no evidence. 0 where nothing is left.
     """
-    off = ((survey.par - should) / np.maximum(should, DIM))[~suspect]
+    off = ((survey.par - should) / np.maximum(should, survey.step))[~suspect]
     unknown = int((survey.water.at_given()[~suspect] > LEAST_SEEN).any(axis=0).sum()) + more
     left = np.sort(np.abs(off))[unknown:]
     return float(left[(len(left) - 1) // 2]) / HALF_WITHIN if len(left) else 0.0
@@ -187,8 +192,15 @@ def _noise(rough: float, survey: Survey, suspect: Flags) -> float:
     return math.sqrt((USUAL_COUNT * USUAL_NOISE**2 + free * rough**2) / (USUAL_COUNT + free))
 
 
-def _suspect(par: Array, should: Array, noise: float) -> Flags:
-    """Readings too far from what they should be, as a ratio; where a meter's rounding may be to blame, none is."""
-    read, wanted = np.maximum(par, DIM), np.maximum(should, DIM)
-    limit = min(max(math.exp(SUSPECT_DEVIATIONS * noise), NEVER_SUSPECT), ALWAYS_SUSPECT)
-    return np.asarray((np.maximum(read / wanted, wanted / read) > limit) & (np.abs(par - should) > ROUNDING))
+def _limit(noise: float) -> float:
+    """The ratio to what it should be beyond which a reading is suspect."""
+    return min(max(math.exp(SUSPECT_DEVIATIONS * noise), NEVER_SUSPECT), ALWAYS_SUSPECT)
+
+
+def misread(par: Array, should: Array, step: float, limit: float = NEVER_SUSPECT) -> Flags:
+    """Readings further from what they should be than a ratio; where a meter's rounding may be to blame, none is.
+
+    `step` is that of the meter's figures, as `par` and `should` in µmol m-2 s-1.
+    """
+    read, wanted = np.maximum(par, step), np.maximum(should, step)
+    return np.asarray((np.maximum(read / wanted, wanted / read) > limit) & (np.abs(par - should) > ROUNDING * step))

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from lightplan.choose.sample import inside_rock, take_sample
 from lightplan.operate.deviations import Answers
-from lightplan.operate.fit import DIM, USUAL_NOISE, Fit
-from lightplan.operate.survey import LEAST_SEEN, Survey, Water
+from lightplan.operate.fit import USUAL_NOISE, Fit
+from lightplan.operate.survey import LEAST_SEEN, METER_STEPS, Survey, Water
 
 Array = NDArray[np.float64]
 
@@ -59,7 +59,7 @@ def next_reading(survey: Survey, fitted: Fit, answers: Answers) -> NextReading |
             slope @ (level * fitted.factor), answers.every[:, -1]
         )
         said = np.maximum(said, 0.0)
-        worth = (said.max(axis=1) - said.min(axis=1)) / (USUAL_NOISE * said.mean(axis=1) + DIM)
+        worth = (said.max(axis=1) - said.min(axis=1)) / (USUAL_NOISE * said.mean(axis=1) + METER_STEPS[0])
         worth[said.max(axis=1) < LEAST_SEEN] = 0.0
         place = int(np.argmax(worth >= (1.0 - AS_GOOD) * worth.max()))
         if worth[place] > 0 and (best is None or worth[place] > best[0] * (1.0 + AS_GOOD)):

@@ -15,9 +15,9 @@ from lightplan.operate.survey import CLEAREST, LEAST_SEEN, Survey
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-#: the 99.5 % point of chi squared with one degree of freedom. More than the 90 of 100 that a range promises: noise is
+#: the 99 % point of chi squared with one degree of freedom. More than the 90 of 100 that a range promises: noise is
 #: known from few readings, and some of them may be misread
-CERTAINTY = 7.879
+CERTAINTY = 6.635
 
 
 def seen_lights(survey: Survey) -> Flags:
@@ -38,7 +38,7 @@ def possible_answers(survey: Survey, fitted: Fit) -> Answers:
     murk = (0.0, 0.0)
     if fitted.searched:
         murk = (CLEAREST - fitted.attenuation, survey.water.murkiest - fitted.attenuation)
-    programme = Deviations(shares, murk, loose=True)
+    programme = Deviations(shares, murk)
     readings = len(shares.read)
     nobody = np.zeros(readings, dtype=bool)
     excess = CERTAINTY * QUARTER_DENSITY * fitted.noise

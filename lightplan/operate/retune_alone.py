@@ -15,10 +15,11 @@ from lightplan.choose.solver import Watch
 from lightplan.inputs.alone import AloneReading, alone_faults, dimmable_of, lights_of, points_of
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.operate.deviations import Deviations, Shares
-from lightplan.operate.fit import DIM, NEVER_SUSPECT, ROUNDING
+from lightplan.operate.fit import misread
 from lightplan.operate.levels import Dial, Levels, Wishes, nearest_levels
 from lightplan.operate.outcome import Lit, Remedy, Retuned, SetLight
 from lightplan.operate.scenery import TIME_LIMIT
+from lightplan.operate.survey import meter_step
 
 Array = NDArray[np.float64]
 
@@ -111,6 +112,7 @@ def _full_levels(
     A light that was read several times at a point is fitted by least relative absolute deviations.
     """
     full, notes = np.zeros((len(points), len(lights))), list[str]()
+    step = meter_step([reading.par for reading in readings])
     rows: dict[tuple[str, str], list[AloneReading]] = {}
     for reading in readings:
         rows.setdefault((reading.point, reading.light), []).append(reading)
@@ -122,8 +124,8 @@ def _full_levels(
             if len(here) == 1:
                 full[i, k] = par[0] / level[0]
             else:
-                full[i, k] = _one_factor(par, level)
-                notes += _unfit(here, par, full[i, k] * level, off[point])
+                full[i, k] = _one_factor(par, level, step)
+                notes += _unfit(here, misread(par, full[i, k] * level, step), full[i, k] * level + off[point])
             notes += [
                 f"{light} at {point}: the meter showed {r.par:g} with it lit, less than with all lights off "
                 f"({off[point]:g}). It is taken to bring nothing there."
@@ -133,24 +135,23 @@ def _full_levels(
     return full, notes
 
 
-def _one_factor(par: Array, level: Array) -> float:
+def _one_factor(par: Array, level: Array, step: float) -> float:
     """What a light gives at full level, from several readings of it at one point."""
     guess = float(np.median(par / level))
     if guess <= 0:
         return 0.0
-    scale = np.maximum(guess * level, DIM)
+    scale = np.maximum(guess * level, step)
     found, _, _ = Deviations(Shares(par / scale, (guess * level / scale)[:, None], scale, np.zeros(len(par)))).fit()
     return guess * float(found[0])
 
 
-def _unfit(rows: Sequence[AloneReading], par: Array, should: Array, off: float) -> Iterator[str]:
+def _unfit(rows: Sequence[AloneReading], flags: NDArray[np.bool_], should: Array) -> Iterator[str]:
     """Readings that are not proportional to the level as the others at the same point are."""
-    for row, got, wanted in zip(rows, par.tolist(), should.tolist(), strict=True):
-        high, low = max(got, wanted, DIM), max(min(got, wanted), DIM)
-        if high / low > NEVER_SUSPECT and high - low > ROUNDING:
+    for row, off, wanted in zip(rows, flags.tolist(), should.tolist(), strict=True):
+        if off:
             yield (
                 f"{row.light} at {row.point}, read at {row.level_pct:g} %: {row.par:g} does not fit its other "
-                f"readings, it would have to be {wanted + off:.0f}. Read it once more."
+                f"readings, it would have to be {wanted:.0f}. Read it once more."
             )
 
 
@@ -202,16 +203,16 @@ def _remedies(
     missed = [row.name for row in lit if not row.met]
     names = [row.name for row in lit]
     for number, light in enumerate(lights):
-        # in steps of one per cent of what it gives now, whatever its dimmer can do
+        # whatever its dimmer can do: first as if it could be weaker, then as if it could be stronger, too
         free = [*dials[:number], Dial(True, LEAST_LEVEL, 1.0), *dials[number + 1 :]]
-        more = full.copy()
-        more[:, number] *= MOST_STRONGER
-        found = _levels(more, other, bands, free)
-        after = _lit(names, more, other, bands, found.level)
-        times = MOST_STRONGER * found.level[number]
-        if not all(row.met for row in after) or times < MOST_WEAKER:
-            continue
-        yield _change(light, times, dials[number].dimmable, tuple(missed))
+        for reach in (1.0, MOST_STRONGER):
+            more = full.copy()
+            more[:, number] *= reach
+            found = _levels(more, other, bands, free)
+            times = reach * found.level[number]
+            if all(row.met for row in _lit(names, more, other, bands, found.level)) and times >= MOST_WEAKER:
+                yield _change(light, times, dials[number].dimmable, tuple(missed))
+                break
     for row in lit:
         if row.met:
             continue

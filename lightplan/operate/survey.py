@@ -29,6 +29,8 @@ CLEAREST, MURKIEST = 0.0, 0.8
 NODES = 6
 #: a light brings nothing to a reading where it brings less than this, µmol m-2 s-1: no meter shows it
 LEAST_SEEN = 0.5
+#: what a meter's figures may be steps of, µmol m-2 s-1
+METER_STEPS = (1.0, 0.1, 0.01)
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,11 @@ class Survey:
         """What each light brings to each reading in water of any clearness, at the levels of the reading."""
         return Water(self.tank, self.catalog, self.layout, self.points, self.level)
 
+    @cached_property
+    def step(self) -> float:
+        """What the meter's figures are steps of, µmol m-2 s-1."""
+        return meter_step([reading.par for reading in self.readings])
+
     def shown(self, place: int, par: float) -> float:
         """What the meter would show at the reading `place` if the lights brought `par` there."""
         return float(par / self.factor[place] + self.background[place])
@@ -71,6 +78,14 @@ class Survey:
     def background_read(self) -> bool:
         """Whether the background was read at all."""
         return len(self.kept) < len(self.readings)
+
+
+def meter_step(pars: Sequence[float]) -> float:
+    """The step of a meter's figures, µmol m-2 s-1, as far as these tell: 1, 0.1 or 0.01."""
+    for step in METER_STEPS:
+        if all(abs(par / step - round(par / step)) < 1e-6 for par in pars):
+            return step
+    return METER_STEPS[-1]
 
 
 def take_survey(

@@ -172,3 +172,18 @@ def test_programme_without_columns_and_with_a_row_that_cannot_hold() -> None:
     program = Program()
     program.row([], [], low=1.0)
     assert Relaxation(program).run(Watch()).outcome == "infeasible"
+
+
+def test_another_sum_and_other_rows_from_where_the_last_solve_ended() -> None:
+    program = Program()
+    first, second = program.column(0, 10, cost=1), program.column(0, 10, cost=2)
+    relaxation = Relaxation(program)
+    program.row([first, second], [1, 1], 4, 4)
+    relaxation.add(program.rows)
+    assert relaxation.run(Watch()).values == pytest.approx([4, 0])
+    relaxation.aim([2, 1])
+    answer = relaxation.run(Watch())
+    assert (answer.objective, answer.values.tolist()) == (pytest.approx(4), pytest.approx([0, 4]))
+    # half as much of the second does
+    relaxation.rewrite(0, [second], [2.0], 6.0, 6.0)
+    assert relaxation.run(Watch()).values == pytest.approx([0, 3])

@@ -19,8 +19,8 @@ def calibration_head(found: Calibration) -> list[str]:
     if found.all_off is not None:
         said.append(
             f"All lights read about {percent(found.all_off)} of what the catalog claims, one like the other. "
-            "Suspect the meter (its immersion factor), the cover or the water first: readings can't tell which of these it is, or "
-            "whether all lights differ from their claims."
+            "Suspect the meter (its immersion factor), the cover or the water first: readings can't tell which of "
+            "these it is, or whether all lights differ from their claims."
         )
     if not found.enough:
         said.append("There are too few readings to say what every light gives; see below which one would help most.")
@@ -80,8 +80,8 @@ def _water(found: Calibration) -> Iterator[str]:
         low, high = found.attenuation_range or (clear, clear)
         yield (
             f"How clear the water is (attenuation): {clear:.2f} per m by these readings ({low:.2f} to "
-            f"{high:.2f}), the tank file has {number(found.tank.box.attenuation_per_m)}. Write attenuation_per_m = {clear:.2f} there, or "
-            "use fresh carbon and read again."
+            f"{high:.2f}), the tank file has {number(found.tank.box.attenuation_per_m)}. Write "
+            f"attenuation_per_m = {clear:.2f} there, or use fresh carbon and read again."
         )
     elif found.attenuation_range is not None:
         yield (

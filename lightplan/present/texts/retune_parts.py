@@ -34,7 +34,7 @@ def _rests_on(found: Retuned) -> Iterator[str]:
             yield f"Readings that do not fit were left out: {named}. `calibrate` tells more."
         rough = [f"light {row.light}" for row in checked.corrections if not row.known]
         if rough:
-            yield f"Too few readings tell what {listed(rough)} gives, so these levels may be wrong. Read more first."
+            yield f"There are too few readings of {listed(rough)}, so these levels may be wrong. Read more first."
 
 
 def retuned_parts(found: Retuned) -> list[Part]:

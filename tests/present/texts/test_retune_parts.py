@@ -1,0 +1,38 @@
+"""What is said about lights set anew."""
+
+from __future__ import annotations
+
+from lightplan.inputs.alone import AloneReading
+from lightplan.operate.retune import retune
+from lightplan.operate.retune_alone import retune_alone
+from lightplan.present.texts.retune_parts import retuned_head, retuned_parts
+from tests.operate.surveyed import catalog_of, light, tank_of
+from tests.present.texts.said import text
+
+ZONE = {"name": "ledge", "x_cm": [30, 40], "y_cm": [20, 30], "depth_cm": 20, "par": [60, 120]}
+
+
+def test_levels_are_told_with_what_they_bring_and_what_to_mind():
+    found = retune(tank_of(zone=[ZONE]), catalog_of(), (light("Panel", 35, level=5),))
+    assert "every zone gets the light it wants" in retuned_head(found)[0]
+    said = text(retuned_parts(found))
+    assert "5 %" in said
+    assert "raise it over weeks" in said
+    assert "ledge" in said
+
+
+def test_what_cannot_be_met_is_named_with_what_would_do():
+    tank = tank_of(zone=[{**ZONE, "par": [5, 20]}], hanging={"heights_cm": [20, 45]})
+    found = retune(tank, catalog_of(), (light("Bar", 35),))
+    assert "Missed: ledge" in retuned_head(found)[0]
+    said = text(retuned_parts(found))
+    assert "What would do" in said or "What would help" in said
+    assert "too dark by 100 %" in said
+
+
+def test_lights_read_alone_are_told_by_their_names():
+    rows = [AloneReading(point="a", light="hood", par=200, par_min=90, par_max=120, dimming="whole", level_pct=50)]
+    said = text(retuned_parts(retune_alone(rows)))
+    assert "hood" in said
+    assert "lowest level is not in the table" in said
+    assert "--immersion-factor" in said
