@@ -124,7 +124,7 @@ def _nothing_to_do(ramp: Ramp, start: Start | None) -> Found | None:
 def _pace(ramp: Ramp, found: Found, watch: Watch) -> PaceFound | None:
     if not found.path or found.excesses:
         return None
-    return what_sets_it(ramp, found.path, watch)
+    return what_sets_it(ramp, found.path, watch, proven=found.proven)
 
 
 class _Job:

@@ -39,6 +39,7 @@ _LIMITS = {
     "peak rise": "its peak PAR may not rise faster",
     "dli drop": "its light of a day may not drop faster",
     "steps": "",
+    "unknown": "",
 }
 
 
@@ -141,6 +142,8 @@ def _pace(ramp: RampUp) -> Iterator[Grid | Bullets | str]:
         zone = plan.tank.zones[pace.zone]
         animals = f" ({zone.coral})" if zone.coral else ""
         lines.append(f"{zone.name}{animals}: {_LIMITS[pace.why] or 'the steps of its lights are too coarse'}.")
+    elif pace.why == "unknown":
+        lines.append("Not known: it was not found in time whether fewer weeks would do.")
     else:
         lines.append("No zone alone: what the lights can do in whole steps, for all zones together.")
     if pace.light is not None:
