@@ -97,20 +97,26 @@ class Search:
             return (at_once, False) if weeks == 1 and self._holds(at_once) else (None, True)
         if self.watch.over:
             return None, False
-        if self._impossible(weeks):
+        if self._relaxed_impossible(weeks):
             return None, True
-        for still, rising in itertools.product(self.stills, (True, False)):
+        ways = list(itertools.product(self.stills, (True, False)))
+        for number, (still, rising) in enumerate(ways):
+            if number == 1 and self._impossible(weeks):
+                return None, True
             path = self._rounded(weeks, still, rising=rising)
             if path is not None:
                 return path, False
         path, impossible = self._whole(weeks)
         return (None, impossible) if path is None else (self._polished(path), False)
 
+    def _relaxed_impossible(self, weeks: int) -> bool:
+        """Whether not even lights that are lit by halves do."""
+        built = build(self.ramp, Shape(weeks, self.points, whole=False))
+        return self._solve(built, GOOD_SECONDS, relaxed=True).outcome == "infeasible"
+
     def _impossible(self, weeks: int) -> bool:
         """Whether not even settings between whole steps do, hopeful about the brightest points."""
         built = build(self.ramp, Shape(weeks, self.points, whole=False))
-        if self._solve(built, GOOD_SECONDS, relaxed=True).outcome == "infeasible":
-            return True
         return any(built.program.whole) and self._solve(built, GOOD_SECONDS).outcome == "infeasible"
 
     def closest(self) -> Found:
