@@ -22,10 +22,13 @@ REHANG = (
     "before you let go."
 )
 _TODAY = {
-    "placed": "Week 0 is today: the lights that hang already, at full level, as high as they will hang in the end.",
-    "dark": "No light hangs yet, so week 0 is dark: corals come in with week 1.",
-    "layout": "Week 0 is today, computed from the lights of the start file.",
-    "readings": "Week 0 is today, as the meter read it.",
+    "placed": (
+        "Taken for today: the lights that hang already, at full level, as high as they will hang in the end. If they "
+        "burn lower today, the steps below are too large: measure, and give the readings with `--start`."
+    ),
+    "dark": "No light hangs yet: corals come in with week 1.",
+    "layout": "Computed from the lights of the start file.",
+    "readings": "As the meter read it.",
 }
 _MISSED: dict[What, str] = {
     "dli rise": "the light of a day rises to {got} mol/m², where {allowed} was the most",
@@ -60,6 +63,8 @@ def rampup_head(ramp: RampUp) -> list[str]:
             "No ramp-up was found that holds every limit; this one comes closest.",
             f"It takes {weeks}. What it does not hold is told below, with what would help.",
         ]
+    if ramp.count == 1:
+        return ["One week: all can be set to normal running at once, within every limit."]
     if ramp.proven:
         return [f"{weeks} from today to normal running. No calendar with a week fewer holds every limit: proven."]
     return [
@@ -85,7 +90,7 @@ def _parts(ramp: RampUp) -> Iterator[Part]:
             f"{count} x {shade}, shade mesh: without it the limits cannot be held." for shade, count in ramp.to_buy
         ]
         yield Part("buy", "To buy for these weeks, beyond the plan", (Bullets(tuple(lines)),))
-    if ramp.count and ramp.pace is not None:
+    if ramp.count and ramp.pace is not None and ramp.back_to is None:
         yield Part("pace", "What sets the pace", tuple(_pace(ramp)))
     first = ramp.back_to or 0
     for week in ramp.weeks[first:]:
