@@ -29,7 +29,7 @@ from lightplan.operate.rampup_start import light_of_today
 
 #: seconds for a ramp-up, and how they are shared out: the weeks themselves, what sets their pace, other rises
 TIME_LIMIT = 30.0
-SHARES = (0.6, 0.15, 0.25)
+SHARES = (0.7, 0.1, 0.2)
 #: the slowest and the quickest rise that can be asked for, as shares
 LEAST_RISE, MOST_RISE = 0.01, 1.0
 

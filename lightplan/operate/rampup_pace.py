@@ -32,7 +32,8 @@ class PaceFound:
 
 @dataclass(frozen=True)
 class Pace:
-    """How many weeks a ramp-up takes at a weekly rise; None where none was found that holds every limit."""
+    """How many weeks a ramp-up takes at a weekly rise; None where none was found that holds every limit. `proven`: that
+    none is shorter, or that there is none."""
 
     weekly_rise: float
     weeks: int | None
@@ -66,7 +67,7 @@ def paces(ramp: Ramp, rises: Sequence[float], watch: Watch) -> list[Pace]:
         own = Watch(time.monotonic() + watch.remaining / (len(rises) - number), watch.stop)
         limits = dataclasses.replace(ramp.limits, weekly_rise=rise)
         found = Search(dataclasses.replace(ramp, limits=limits), own).fewest()
-        out.append(Pace(rise, None if found.path is None else len(found.path), found.path is not None and found.proven))
+        out.append(Pace(rise, None if found.path is None else len(found.path), found.proven))
     return out
 
 

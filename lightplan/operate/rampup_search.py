@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from lightplan.choose.solver import Answer, Watch, solve
 from lightplan.operate.rampup_case import BuiltRamp, Cell, Ramp, Shape, quarters
 from lightplan.operate.rampup_courses import START_EXCESS
-from lightplan.operate.rampup_lights import FULL_LEVEL, HOUR_STEP, RampLight, Setting
+from lightplan.operate.rampup_lights import FULL_LEVEL, HOUR_STEP, RampLight, Setting, whole_level
 from lightplan.operate.rampup_limits import DARK, Excess
 from lightplan.operate.rampup_model import build
 from lightplan.operate.rampup_par import Array, Path
@@ -120,23 +120,18 @@ class Search:
         return any(built.program.whole) and self._solve(built, GOOD_SECONDS).outcome == "infeasible"
 
     def closest(self) -> Found:
-        """The ramp-up that exceeds the limits least in all, and is short; None where the time ran out."""
-        least = max(1, min(self.ramp.limits.fewest()[0][0], MOST_WEEKS - STRETCH))
-        best: tuple[float, Path] | None = None
+        """The ramp-up that exceeds the limits least in all, of those that were found in time, and is short."""
+        least = max(2, min(self.ramp.limits.fewest()[0][0], MOST_WEEKS - STRETCH))
         tried: list[tuple[float, int, Path]] = []
         for weeks in (least + STRETCH // 2, least):
-            if tried and self.watch.over:
-                break
-            path = self._closest_of(max(2, weeks))
+            plain = even_path(self.ramp, weeks)
+            tried.append((self._cost_of(plain), weeks, plain))
+            path = None if self.watch.over else self._closest_of(weeks)
             if path is not None:
                 tried.append((self._cost_of(path), weeks, path))
-        if tried:
-            least_cost = min(cost for cost, _, _ in tried)
-            _, _, path = min((t for t in tried if t[0] <= least_cost + AS_CLOSE), key=lambda t: t[1])
-            best = least_cost, path
-        if best is None:
-            return Found(None, False)
-        return Found(best[1], False, tuple(self.ramp.limits.excesses(*self.ramp.course(best[1]))))
+        least_cost = min(cost for cost, _, _ in tried)
+        _, _, best = min((t for t in tried if t[0] <= least_cost + AS_CLOSE), key=lambda t: t[1])
+        return Found(best, False, tuple(self.ramp.limits.excesses(*self.ramp.course(best))))
 
     # --- good ramp-ups ---
 
@@ -336,6 +331,33 @@ def _settings(built: BuiltRamp, values: Array) -> list[list[Setting]]:
     ]
     path.append(ramp.settled)
     return rested(ramp.lights, path)
+
+
+def even_path(ramp: Ramp, weeks: int) -> list[list[Setting]]:
+    """Levels and hours that go evenly from today, or from the start share of the end, to normal running, whatever the
+    limits say; all lights hang as settled."""
+    path = []
+    for week in range(1, weeks + 1):
+        settings = []
+        for light in ramp.lights:
+            now = light.today if light.today is not None and light.today.lit else None
+            end = light.settled.level_pct if light.dimmable else light.settled.full_hours
+            known = (now.level_pct if light.dimmable else now.full_hours) if now is not None else 0.0
+            begin, done = (known, week / weeks) if known else (ramp.limits.start_share * end, (week - 1) / (weeks - 1))
+            amount = begin * (end / begin) ** done if end > 0 and begin > 0 else begin * (1 - done)
+            settings.append(_even_setting(light, amount))
+        path.append(settings)
+    return [*path[:-1], ramp.settled]
+
+
+def _even_setting(light: RampLight, amount: float) -> Setting:
+    """The nearest setting in whole steps to a level in per cent, or to hours."""
+    if amount <= 0:
+        return Setting(0, 0, 0.0)
+    if light.dimmable:
+        return Setting(0, whole_level(light.fixture, amount / FULL_LEVEL), light.hours.full_hours)
+    hours = max(HOUR_STEP, HOUR_STEP * math.floor(amount / HOUR_STEP + 0.5))
+    return Setting(0, FULL_LEVEL, min(hours, light.hours.full_hours))
 
 
 def rested(lights: Sequence[RampLight], path: Sequence[Sequence[Setting]]) -> list[list[Setting]]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from lightplan import InputError, rampup
+from lightplan import InputError, LayoutLight, par_at, rampup
 from lightplan.inputs.start_file import Start, StartReading
+from lightplan.operate.rampup_lights import ramp_lights
+from lightplan.operate.rampup_start import light_of_today
 from tests.choose.small import dimmable, make_catalog, make_tank, zone
 from tests.operate.ramped import light, placed_row, ramp_plan
 
@@ -19,28 +21,35 @@ def plan(*zones, placed=True, **tables):
     return ramp_plan(make_tank(placed=[placed_row(ONE)] if placed else [], **tables), CATALOG, one)
 
 
-def reading(par, *, x=20.0, depth=10.0):
-    return StartReading(point="here", x_cm=x, y_cm=10, depth_cm=depth, par=par)
+def reading(par, *, x=20.0, y=10.0, depth=10.0):
+    return StartReading(point="here", x_cm=x, y_cm=y, depth_cm=depth, par=par)
 
 
 def today(own, *readings):
     return rampup(own, start=Start("meter.csv", readings=readings)).weeks[0].zones
 
 
-def test_the_mean_makes_the_day_and_the_highest_the_peak():
-    (zone_week,) = today(plan(), reading(100), reading(120))
-    # nine hours of full level: the light that is there has a sunrise and sunset of an hour each
-    assert zone_week.dli == pytest.approx(0.0036 * 110 * 9)
-    assert zone_week.par_max == 120
+def test_readings_tell_how_much_of_the_light_that_is_computed_there_is():
+    own = plan()
+    full = light_of_today(own.tank, own.catalog, ramp_lights(own, {}, None), None)[0]
+    row = LayoutLight(fixture="Dimmer", x_cm=20, y_cm=10, height_cm=10)
+    here, there = par_at(own.tank, own.catalog, [row], [(20, 10, 10), (16, 8, 10)])
+    (zone_week,) = today(own, reading(0.6 * here), reading(0.6 * there, x=16.0, y=8.0))
+    assert zone_week.dli == pytest.approx(0.6 * full.dli)
+    assert zone_week.par_max == pytest.approx(0.6 * full.par_max)
+    # a few points say nothing of the brightest, but how much of it there is
+    (zone_week,) = today(own, reading(0.5 * here), reading(0.7 * here))
+    assert zone_week.par_max == pytest.approx(0.6 * full.par_max)
 
 
 def test_without_lights_the_photoperiod_counts():
-    (zone_week,) = today(plan(placed=False), reading(100))
-    assert zone_week.dli == pytest.approx(0.0036 * 100 * 8)
+    (zone_week,) = today(plan(placed=False), reading(100), reading(120))
+    assert zone_week.dli == pytest.approx(0.0036 * 110 * 8)
+    assert zone_week.par_max == 120
 
 
 def test_readings_under_water_are_multiplied_once():
-    (zone_week,) = today(plan(meter={"immersion_factor": 1.2}), reading(100))
+    (zone_week,) = today(plan(placed=False, meter={"immersion_factor": 1.2}), reading(100))
     assert zone_week.par_max == pytest.approx(120)
 
 

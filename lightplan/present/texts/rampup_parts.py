@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from lightplan.choose.scenarios import SETTLED
 from lightplan.operate.rampup_calendar import RampUp, Week, WeekLight
 from lightplan.operate.rampup_check import RampMiss, What
+from lightplan.operate.rampup_pace import Pace
 from lightplan.present.texts.cautions import ANIMALS, DIMMER, HANDS, LAST_WORD, MESH, TIMERS
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, length, listed, number, percent
@@ -21,6 +22,8 @@ REHANG = (
     "Hanging a light anew: unplug it, cover the tank, do it with two people, and check the second means of support "
     "before you let go."
 )
+#: limits not held that are told one by one
+MOST_TOLD = 8
 _TODAY = {
     "placed": (
         "Taken for today: the lights that hang already, at full level, as high as they will hang in the end. If they "
@@ -83,7 +86,10 @@ def rampup_parts(ramp: RampUp) -> list[Part]:
 
 def _parts(ramp: RampUp) -> Iterator[Part]:
     if ramp.misses:
-        lines = [*map(_miss, _worst(ramp.misses)), *_helps(ramp)]
+        lines = [*map(_miss, _worst(ramp.misses)[:MOST_TOLD])]
+        if len(ramp.misses) > MOST_TOLD:
+            lines.append(f"And {len(ramp.misses) - MOST_TOLD} more, smaller ones.")
+        lines += _helps(ramp)
         yield Part("misses", "What is not held", (Bullets(tuple(lines)),))
     if ramp.to_buy:
         lines = [
@@ -106,7 +112,8 @@ def _parts(ramp: RampUp) -> Iterator[Part]:
 
 
 def _worst(missed: Sequence[RampMiss]) -> list[RampMiss]:
-    return sorted(missed, key=lambda miss: (miss.week, miss.zone))
+    """The largest first, as shares of what was allowed."""
+    return sorted(missed, key=lambda miss: -abs(miss.got - miss.allowed) / max(miss.allowed, 1e-9))
 
 
 def _miss(miss: RampMiss) -> str:
@@ -162,15 +169,14 @@ def _pace(ramp: RampUp) -> Iterator[Grid | Bullets | str]:
     )
     yield Bullets(tuple(lines))
     if ramp.other_paces:
-        rows = tuple(
-            (
-                percent(row.weekly_rise),
-                "none found" if row.weeks is None else str(row.weeks),
-                "yes" if row.proven else "no",
-            )
-            for row in ramp.other_paces
-        )
+        rows = tuple((percent(row.weekly_rise), _weeks(row), "yes" if row.proven else "no") for row in ramp.other_paces)
         yield Grid((">most more light a day each week", ">weeks", "fewest, proven"), rows)
+
+
+def _weeks(pace: Pace) -> str:
+    if pace.weeks is None:
+        return "no way" if pace.proven else "not found in time"
+    return str(pace.weeks)
 
 
 # --- the weeks --------------------------------------------------------------------------------------------------------
