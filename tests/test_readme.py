@@ -134,6 +134,20 @@ def test_the_printed_plan_is_a_real_one(said):
     assert total in answer
 
 
+def test_the_printed_weeks_are_real_ones(said, tmp_path):
+    out = shlex.quote(str(tmp_path))
+    assert said(f"lightplan plan catalog_example/tall_lagoon.toml --out {out}")[0] == 0
+    (command,) = re.findall(r"lightplan rampup catalog_example.*", readme())
+    code, printed = said(command.replace("my_plan", out))
+    assert code == 0
+    told = block("weeks").splitlines()
+    answer = printed.splitlines()
+    assert told[:2] == answer[:2]
+    rest = iter(masked(line) for line in answer)
+    for line in told:
+        assert line.strip() == CUT or masked(line) in rest, f"not printed, or not in this order: {line}"
+
+
 def test_the_example_of_par_is_a_real_one(said):
     asked, *lines = block("answer").splitlines()
     code, out = said(asked.removeprefix("$ "))

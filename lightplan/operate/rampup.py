@@ -20,16 +20,16 @@ from lightplan.inputs.start_file import Start
 from lightplan.operate.rampup_calendar import RampUp, Status, Week, lights_of_week, shades_to_buy
 from lightplan.operate.rampup_case import Ramp
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek, measure, misses
-from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights
+from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights, whole_level
 from lightplan.operate.rampup_limits import MOST_DROP, PEAK_RISE, START_SHARE, WEEKLY_RISE, Limits
 from lightplan.operate.rampup_pace import Pace, PaceFound, paces, what_sets_it
 from lightplan.operate.rampup_par import Path, ramp_par
 from lightplan.operate.rampup_search import Found, Search
-from lightplan.operate.rampup_start import burning, light_of_today
+from lightplan.operate.rampup_start import light_of_today
 
 #: seconds for a ramp-up, and how they are shared out: the weeks themselves, what sets their pace, other rises
 TIME_LIMIT = 30.0
-SHARES = (0.6, 0.15, 0.25)
+SHARES = (0.7, 0.1, 0.2)
 #: the slowest and the quickest rise that can be asked for, as shares
 LEAST_RISE, MOST_RISE = 0.01, 1.0
 
@@ -124,7 +124,7 @@ def _nothing_to_do(ramp: Ramp, start: Start | None) -> Found | None:
 def _pace(ramp: Ramp, found: Found, watch: Watch) -> PaceFound | None:
     if not found.path or found.excesses:
         return None
-    return what_sets_it(ramp, found.path, watch)
+    return what_sets_it(ramp, found.path, watch, proven=found.proven)
 
 
 class _Job:
@@ -147,6 +147,8 @@ class _Job:
         lights = self.lights(shades)
         par = ramp_par(self.tank, self.catalog, lights)
         today = light_of_today(self.tank, self.catalog, lights, self.start)
+        if self.start is not None and self.start.readings:
+            lights = self._as_read(lights, today)
         settled = [light.settled for light in lights]
         limits = Limits(
             dli_start=np.array([zone.dli for zone in today]),
@@ -160,6 +162,19 @@ class _Job:
             start_share=self.rules.start_share,
         )
         return Ramp(lights, par, limits, shades, bought)
+
+    def _as_read(self, lights: tuple[RampLight, ...], today: Sequence[ZoneWeek]) -> tuple[RampLight, ...]:
+        """The lights at the level that their zones' readings speak of on average, all alike: a guess, by which only the
+        changes of week 1 are kept small. How much light there is today does not rest on it."""
+        full = light_of_today(self.tank, self.catalog, lights, None)
+        shares = [read.dli / all_lit.dli for read, all_lit in zip(today, full, strict=True) if all_lit.dli > 0]
+        guess = sum(shares) / len(shares) if shares else 0.0
+        return tuple(
+            light
+            if light.today is None
+            else dataclasses.replace(light, today=Setting(0, whole_level(light.fixture, guess), light.hours.full_hours))
+            for light in lights
+        )
 
     def calendar(self, ramp: Ramp, found: Found, owned: dict[str, int]) -> RampUp:
         """The weeks of a ramp-up with their light measured anew. CheckError where limits that are said to be held are
@@ -213,6 +228,3 @@ class _Job:
 
 def _named(missed: Sequence[RampMiss]) -> str:
     return ", ".join(f"{miss.what} of {miss.zone} in week {miss.week}" for miss in missed)
-
-
-__all__ = ["Setting", "burning", "rampup"]

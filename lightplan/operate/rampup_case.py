@@ -50,6 +50,8 @@ class Shape:
     its brightest point of the zone (too hopeful, so what is impossible with it is impossible); an array (weeks, zones)
     of points, those of weeks 1 on, takes the PAR there (too strict, so what it finds is good); a list of points for
     each zone lets the programme choose, which is exact where those are all that can be the brightest.
+    `rising`: once lit, a light stays lit, and goes on only to brighter choices, up to its settled one: how people do
+    it, and quicker to search.
     `like`: settings whose choices are kept; with `near` also their amounts, to so many steps.
     """
 
@@ -59,6 +61,7 @@ class Shape:
     still: frozenset[int] = frozenset()
     reference: NDArray[np.intp] | list[NDArray[np.intp]] | None = None
     goal: Goal = "any"
+    rising: bool = False
     like: Path | None = None
     near: int | None = None
     amounts: Array | None = None

@@ -8,6 +8,8 @@ before. `Shape.reference` says what stands for that one.
 
 from __future__ import annotations
 
+import itertools
+
 from lightplan.choose.program import Program
 from lightplan.operate.rampup_case import BuiltRamp, Cell, Ramp, Shape, quarters
 from lightplan.operate.rampup_courses import Courses
@@ -25,6 +27,8 @@ def build(ramp: Ramp, shape: Shape) -> BuiltRamp:
         for number in range(len(ramp.lights)):
             built.cells[week, number] = _cell(built, week, number)
         _shade_rows(built, week)
+    if shape.rising:
+        _rising_rows(built)
     courses = Courses(built)
     for week in range(1, shape.weeks + 1):
         courses.dli_rows(week)
@@ -95,3 +99,23 @@ def _shade_rows(built: BuiltRamp, week: int) -> None:
         if shade in built.ramp.bought and built.shape.goal != "any":
             for column in used:
                 built.program.cost[column] += BUY / built.shape.weeks
+
+
+def _rising_rows(built: BuiltRamp) -> None:
+    """Lights that are lit in the end go on to brighter choices only, and are not switched off between."""
+    par, program = built.ramp.par, built.program
+    for number, light in enumerate(built.ramp.lights):
+        cells = [built.cells[week, number] for week in range(1, built.shape.weeks)]
+        if not light.settled.lit or not cells or cells[0].lit[0] < 0:
+            continue
+        bright = [float(par.middle[:, par.column(number, k)].sum()) for k in range(len(cells[0].lit))]
+        usual = [k for k, value in enumerate(bright) if k == 0 or value < bright[0]]
+        for cell in cells:
+            for k in set(range(len(bright))) - set(usual):
+                program.upper[cell.lit[k]] = program.lower[cell.lit[k]] = 0.0
+        order = sorted(usual, key=lambda k: bright[k])
+        for before, after in itertools.pairwise(cells):
+            for start in range(len(order)):
+                kept = order[start:]
+                columns = [*(after.lit[k] for k in kept), *(before.lit[k] for k in kept)]
+                program.row(columns, [1.0] * len(kept) + [-1.0] * len(kept), low=0.0)

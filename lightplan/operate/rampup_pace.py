@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -17,7 +18,7 @@ from lightplan.operate.rampup_search import Search
 
 #: a limit that is used to this share holds a ramp-up back
 TIGHT = 0.97
-Why = Literal["dli rise", "peak rise", "dli drop", "steps"]
+Why = Literal["dli rise", "peak rise", "dli drop", "steps", "unknown"]
 
 
 @dataclass(frozen=True)
@@ -31,20 +32,23 @@ class PaceFound:
 
 @dataclass(frozen=True)
 class Pace:
-    """How many weeks a ramp-up takes at a weekly rise; None where none was found that holds every limit."""
+    """How many weeks a ramp-up takes at a weekly rise; None where none was found that holds every limit. `proven`: that
+    none is shorter, or that there is none."""
 
     weekly_rise: float
     weeks: int | None
     proven: bool
 
 
-def what_sets_it(ramp: Ramp, path: Path, watch: Watch) -> PaceFound:
-    """The zone, light and limit that forbid a week fewer."""
+def what_sets_it(ramp: Ramp, path: Path, watch: Watch, *, proven: bool) -> PaceFound:
+    """The zone, light and limit that forbid a week fewer; where it is not proven that none will do, nobody knows."""
     weeks = len(path)
     needed, zone, kind = ramp.limits.fewest()[0]
     if needed >= weeks:
         return PaceFound(zone, _light(ramp, zone, falling=kind == "dli drop"), _why(kind))
-    if ramp.par.zones > 1 and not watch.over:
+    if not proven:
+        return PaceFound(None, None, "unknown")
+    if ramp.par.zones > 1:
         for zone in range(ramp.par.zones):
             path_without, _ = Search(_without(ramp, zone), watch).of_weeks(weeks - 1)
             if path_without is not None:
@@ -53,16 +57,17 @@ def what_sets_it(ramp: Ramp, path: Path, watch: Watch) -> PaceFound:
     if ramp.par.zones == 1:
         why = _tightest(ramp, path, 0)
         return PaceFound(0, _light(ramp, 0, falling=why == "dli drop"), why)
-    return PaceFound(None, None, "steps")
+    return PaceFound(None, None, "unknown" if watch.over else "steps")
 
 
 def paces(ramp: Ramp, rises: Sequence[float], watch: Watch) -> list[Pace]:
     """The fewest weeks at each weekly rise, all else alike."""
     out = []
-    for rise in rises:
+    for number, rise in enumerate(rises):
+        own = Watch(time.monotonic() + watch.remaining / (len(rises) - number), watch.stop)
         limits = dataclasses.replace(ramp.limits, weekly_rise=rise)
-        found = Search(dataclasses.replace(ramp, limits=limits), watch).fewest()
-        out.append(Pace(rise, None if found.path is None else len(found.path), found.path is not None and found.proven))
+        found = Search(dataclasses.replace(ramp, limits=limits), own).fewest()
+        out.append(Pace(rise, None if found.path is None else len(found.path), found.proven))
     return out
 
 
@@ -76,7 +81,7 @@ def _tightest(ramp: Ramp, path: Path, zone: int) -> Why:
     """The limit of a zone that is used up most often on the way."""
     dli, peak = (course[:, zone] for course in ramp.course(path))
     limits = ramp.limits
-    counts: dict[Why, int] = {"dli rise": 0, "peak rise": 0, "dli drop": 0}
+    counts: dict[Why, int] = dict.fromkeys(("dli rise", "peak rise", "dli drop"), 0)
     for week in range(1, len(dli)):
         most_dli = limits.first_dli[zone] if week == 1 else (1 + limits.weekly_rise) * dli[week - 1]
         most_peak = limits.first_peak[zone] if week == 1 else (1 + limits.peak_rise) * peak[week - 1]

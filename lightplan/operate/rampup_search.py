@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
 import time
 from collections.abc import Sequence
@@ -13,8 +14,9 @@ from numpy.typing import NDArray
 
 from lightplan.choose.solver import Answer, Watch, solve
 from lightplan.operate.rampup_case import BuiltRamp, Cell, Ramp, Shape, quarters
-from lightplan.operate.rampup_lights import FULL_LEVEL, HOUR_STEP, RampLight, Setting
-from lightplan.operate.rampup_limits import Excess
+from lightplan.operate.rampup_courses import START_EXCESS
+from lightplan.operate.rampup_lights import FULL_LEVEL, HOUR_STEP, RampLight, Setting, whole_level
+from lightplan.operate.rampup_limits import DARK, Excess
 from lightplan.operate.rampup_model import build
 from lightplan.operate.rampup_par import Array, Path
 
@@ -66,71 +68,76 @@ class Search:
         least = max(1, self.ramp.limits.fewest()[0][0])
         if least > MOST_WEEKS:
             return Found(None, True)
-        path, proven = self.of_weeks(least)
-        if path is not None:
-            return Found(path, True)
-        # who can be quick can also wait, so what is impossible in many weeks is impossible in fewer
-        most = min(least + STRETCH, MOST_WEEKS)
-        longest, impossible = self.of_weeks(most, to_the_end=False)
-        if longest is None:
-            return Found(None, impossible)
-        for weeks in range(least + 1, most):
-            if self.watch.over:
-                proven = False
-                break
+        proven = True
+        for weeks in (least, least + 1):
             path, impossible = self.of_weeks(weeks)
             if path is not None:
                 return Found(path, proven)
-            proven = proven and impossible
-        return Found(longest, proven)
+            proven = impossible
+        # who can be quick can also wait, so what is impossible in many weeks is impossible in fewer
+        most = min(least + STRETCH, MOST_WEEKS)
+        found, impossible = self.of_weeks(most)
+        if found is None:
+            return Found(None, impossible)
+        # between a length that was not found and one that was
+        low, high = least + 1, most
+        while high - low > 1 and not self.watch.over:
+            weeks = (low + high) // 2
+            path, impossible = self.of_weeks(weeks)
+            if path is not None:
+                high, found = weeks, path
+            else:
+                low, proven = weeks, impossible
+        return Found(found, proven and high - low == 1)
 
-    def of_weeks(self, weeks: int, *, to_the_end: bool = True) -> tuple[Path | None, bool]:
-        """A ramp-up of so many weeks, None where none is found; whether it is proven that there is none.
-
-        `to_the_end`: where rounding finds none, the programme in whole steps is asked, which can take long.
-        """
+    def of_weeks(self, weeks: int) -> tuple[Path | None, bool]:
+        """A ramp-up of so many weeks, None where none is found; whether it is proven that there is none."""
         if weeks <= 1:
-            path = [self.ramp.settled]
-            return (path, False) if weeks == 1 and self._holds(path) else (None, True)
-        if self._impossible(weeks):
+            at_once = [self.ramp.settled]
+            return (at_once, False) if weeks == 1 and self._holds(at_once) else (None, True)
+        if self.watch.over:
+            return None, False
+        if self._relaxed_impossible(weeks):
             return None, True
-        for still in self.stills:
-            path = self._rounded(weeks, still)
+        ways = list(itertools.product(self.stills, (True, False)))
+        for number, (still, rising) in enumerate(ways):
+            if number == 1 and self._impossible(weeks):
+                return None, True
+            path = self._rounded(weeks, still, rising=rising)
             if path is not None:
                 return path, False
-        return self._whole(weeks) if to_the_end else (None, False)
+        path, impossible = self._whole(weeks)
+        return (None, impossible) if path is None else (self._polished(path), False)
+
+    def _relaxed_impossible(self, weeks: int) -> bool:
+        """Whether not even lights that are lit by halves do."""
+        built = build(self.ramp, Shape(weeks, self.points, whole=False))
+        return self._solve(built, GOOD_SECONDS, relaxed=True).outcome == "infeasible"
 
     def _impossible(self, weeks: int) -> bool:
         """Whether not even settings between whole steps do, hopeful about the brightest points."""
         built = build(self.ramp, Shape(weeks, self.points, whole=False))
-        if self._solve(built, GOOD_SECONDS, relaxed=True).outcome == "infeasible":
-            return True
         return any(built.program.whole) and self._solve(built, GOOD_SECONDS).outcome == "infeasible"
 
     def closest(self) -> Found:
-        """The ramp-up that exceeds the limits least in all, and is short; None where the time ran out."""
-        least = max(1, min(self.ramp.limits.fewest()[0][0], MOST_WEEKS - STRETCH))
-        best: tuple[float, Path] | None = None
+        """The ramp-up that exceeds the limits least in all, of those that were found in time, and is short."""
+        least = max(2, min(self.ramp.limits.fewest()[0][0], MOST_WEEKS - STRETCH))
         tried: list[tuple[float, int, Path]] = []
         for weeks in (least + STRETCH // 2, least):
-            if tried and self.watch.over:
-                break
-            path = self._closest_of(max(2, weeks))
+            plain = even_path(self.ramp, weeks)
+            tried.append((self._cost_of(plain), weeks, plain))
+            path = None if self.watch.over else self._closest_of(weeks)
             if path is not None:
                 tried.append((self._cost_of(path), weeks, path))
-        if tried:
-            least_cost = min(cost for cost, _, _ in tried)
-            _, _, path = min((t for t in tried if t[0] <= least_cost + AS_CLOSE), key=lambda t: t[1])
-            best = least_cost, path
-        if best is None:
-            return Found(None, False)
-        return Found(best[1], False, tuple(self.ramp.limits.excesses(*self.ramp.course(best[1]))))
+        least_cost = min(cost for cost, _, _ in tried)
+        _, _, best = min((t for t in tried if t[0] <= least_cost + AS_CLOSE), key=lambda t: t[1])
+        return Found(best, False, tuple(self.ramp.limits.excesses(*self.ramp.course(best))))
 
     # --- good ramp-ups ---
 
-    def _rounded(self, weeks: int, still: frozenset[int]) -> Path | None:
+    def _rounded(self, weeks: int, still: frozenset[int], *, rising: bool) -> Path | None:
         """A ramp-up by a linear programme in levels and hours whose answer is then rounded."""
-        smooth = Shape(weeks, self.points, whole=False, still=still, goal="smooth")
+        smooth = Shape(weeks, self.points, whole=False, still=still, goal="smooth", rising=rising)
         built, values = self._with_points(smooth)
         if values is None:
             return None
@@ -166,20 +173,37 @@ class Search:
                     return path
         return None
 
+    def _polished(self, path: Path) -> Path:
+        """The same weeks on an even course with fewer changes, where that is found soon."""
+        weeks = [self.ramp.par.par_of(self.ramp.lights, week) for week in path[:-1]]
+        shape = Shape(len(path), self.points, reference=self._references(weeks, len(path)), goal="smooth")
+        for rising in (True, False):
+            built, values = self._with_points(dataclasses.replace(shape, rising=rising))
+            better = None if values is None else _settings(built, values)
+            if better is not None and self._holds(better):
+                return better
+        return path
+
     def _closest_of(self, weeks: int) -> Path | None:
         """The closest of so many weeks: first the choices, then levels and hours in whole steps."""
-        shape = Shape(weeks, self.points, whole=False, goal="closest", reference=self._references(None, weeks))
+        ends = self._references(None, weeks)
+        shape = Shape(weeks, self.points, whole=False, goal="closest", reference=ends, rising=True)
         built, values = self._with_points(shape, CLOSE_GAP)
         if values is None:
             return None
         nearest = _settings(built, values)
-        built, values = self._with_points(dataclasses.replace(shape, whole=True, like=nearest), CLOSE_GAP)
+        built, values = self._with_points(dataclasses.replace(shape, whole=True, like=nearest, rising=False), CLOSE_GAP)
         return nearest if values is None else _settings(built, values)
 
     def _cost_of(self, path: Path) -> float:
-        """How far a ramp-up exceeds the limits in all, as a sum of shares of what was allowed."""
-        found = self.ramp.limits.excesses(*self.ramp.course(path))
-        return sum(abs(e.got - e.allowed) / max(abs(e.allowed), 1e-9) for e in found)
+        """How far a ramp-up exceeds the limits in all: a sum of shares of the settled light, as in the programme."""
+        limits = self.ramp.limits
+        total = 0.0
+        for e in limits.excesses(*self.ramp.course(path)):
+            usual = limits.dli_settled[e.zone] if e.kind.startswith(("dli", "drop")) else limits.peak_settled[e.zone]
+            share = abs(e.got - e.allowed) / max(float(usual), DARK)
+            total += share * (START_EXCESS if e.week == 1 and limits.starting[e.zone] else 1.0)
+        return total
 
     # --- proofs ---
 
@@ -309,6 +333,33 @@ def _settings(built: BuiltRamp, values: Array) -> list[list[Setting]]:
     return rested(ramp.lights, path)
 
 
+def even_path(ramp: Ramp, weeks: int) -> list[list[Setting]]:
+    """Levels and hours that go evenly from today, or from the start share of the end, to normal running, whatever the
+    limits say; all lights hang as settled."""
+    path = []
+    for week in range(1, weeks + 1):
+        settings = []
+        for light in ramp.lights:
+            now = light.today if light.today is not None and light.today.lit else None
+            end = light.settled.level_pct if light.dimmable else light.settled.full_hours
+            known = (now.level_pct if light.dimmable else now.full_hours) if now is not None else 0.0
+            begin, done = (known, week / weeks) if known else (ramp.limits.start_share * end, (week - 1) / (weeks - 1))
+            amount = begin * (end / begin) ** done if end > 0 and begin > 0 else begin * (1 - done)
+            settings.append(_even_setting(light, amount))
+        path.append(settings)
+    return [*path[:-1], ramp.settled]
+
+
+def _even_setting(light: RampLight, amount: float) -> Setting:
+    """The nearest setting in whole steps to a level in per cent, or to hours."""
+    if amount <= 0:
+        return Setting(0, 0, 0.0)
+    if light.dimmable:
+        return Setting(0, whole_level(light.fixture, amount / FULL_LEVEL), light.hours.full_hours)
+    hours = max(HOUR_STEP, HOUR_STEP * math.floor(amount / HOUR_STEP + 0.5))
+    return Setting(0, FULL_LEVEL, min(hours, light.hours.full_hours))
+
+
 def rested(lights: Sequence[RampLight], path: Sequence[Sequence[Setting]]) -> list[list[Setting]]:
     """The same with every light that is off hung as it will be when it is lit next, else as it was lit last."""
     out = [list(week) for week in path]
@@ -319,11 +370,11 @@ def rested(lights: Sequence[RampLight], path: Sequence[Sequence[Setting]]) -> li
                 choice = week[number].choice
             elif choice is not None:
                 week[number] = dataclasses.replace(week[number], choice=choice)
-        lit = [week for week, settings in enumerate(out) if settings[number].lit]
+        lit = [place for place, settings in enumerate(out) if settings[number].lit]
         last = max(lit, default=-1)
-        for week in range(last + 1, len(out)):
+        for later in range(last + 1, len(out)):
             resting = out[last][number].choice if lit else 0
-            out[week][number] = dataclasses.replace(out[week][number], choice=resting)
+            out[later][number] = dataclasses.replace(out[later][number], choice=resting)
     return out
 
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lightplan.choose.par import Measured
+import numpy as np
+from numpy.typing import NDArray
+
+from lightplan.choose.par import Measured, par_at
 from lightplan.choose.schedule import dli, hours_of
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.errors import InputError, Problem
@@ -34,27 +37,25 @@ def light_of_today(
     computed = measure(tank, catalog, rows, hours, Measured(tank, catalog, rows))
     if start is None or start.lights:
         return computed
-    of_zones = {zone.name: _in_zone(zone, start.readings) for zone in tank.zones}
-    missing = [zone for zone in tank.zones if not of_zones[zone.name]]
+    of_zones = [_in_zone(zone, start.readings) for zone in tank.zones]
+    missing = [zone for zone, inside in zip(tank.zones, of_zones, strict=True) if not inside]
     if missing:
         raise InputError([Problem(start.file, None, None, _needed(zone)) for zone in missing])
-    means = measure(tank, catalog, rows, [1.0] * len(rows), Measured(tank, catalog, rows))
     return tuple(
-        _read(tank, zone, of_zones[zone.name], _hours(tank, full.dli, hourly.dli))
-        for zone, full, hourly in zip(tank.zones, computed, means, strict=True)
+        _as_read(tank, inside, full, par_at(tank, catalog, rows, [(r.x_cm, r.y_cm, r.depth_cm) for r in inside]))
+        for inside, full in zip(of_zones, computed, strict=True)
     )
 
 
-def _hours(tank: Tank, full: float, hourly: float) -> float:
-    """Hours of full level that a zone's light of today amounts to: those of the lights that bring it, by what each is
-    computed to bring; without any, the photoperiod's."""
-    return full / hourly if hourly > 0 else tank.photoperiod.full_hours
-
-
-def _read(tank: Tank, zone: Zone, readings: Sequence[StartReading], hours: float) -> ZoneWeek:
+def _as_read(tank: Tank, readings: Sequence[StartReading], full: ZoneWeek, expected: NDArray[np.float64]) -> ZoneWeek:
+    """A zone's light by readings in it: as much of what its lights of today bring at full level as the meter read of
+    what was `expected` at its points, for a few points are no grid. Without such lights, the mean and the highest."""
     # some meters already count with it, so the tank file says whether readings are multiplied
     par = [row.par * (tank.meter.immersion_factor if row.depth_cm > 0 else 1.0) for row in readings]
-    return ZoneWeek(zone.name, dli(sum(par) / len(par), hours), max(par))
+    if expected.sum() <= 0:
+        return ZoneWeek(full.zone, dli(sum(par) / len(par), tank.photoperiod.full_hours), max(par))
+    share = sum(par) / float(expected.sum())
+    return ZoneWeek(full.zone, share * full.dli, share * full.par_max)
 
 
 def _in_zone(zone: Zone, readings: Sequence[StartReading]) -> list[StartReading]:

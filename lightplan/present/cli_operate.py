@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from lightplan.present.options import AsJson, OneTank, between, ended_by_ctrl_c
+from lightplan.present.options import AsJson, OneTank, between, ended_by_ctrl_c, takes
 
 # what takes long to load is loaded by the command that needs it
 # ruff: noqa: PLC0415
@@ -18,9 +19,12 @@ def add_operate(app: typer.Typer) -> None:
     app.command("rampup")(rampup_command)
 
 
-def rampup_command(
-    tank: OneTank,
-    plan: Annotated[Path, typer.Option(metavar="FILE", readable=False, help="Its plan, as `plan --out` writes it.")],
+@dataclass(frozen=True)
+class RampupOptions:
+    """The options of `rampup`."""
+
+    tank: OneTank
+    plan: Annotated[Path, typer.Option(metavar="FILE", readable=False, help="Its plan, as `plan --out` writes it.")]
     weekly_rise: Annotated[
         float,
         typer.Option(
@@ -28,11 +32,11 @@ def rampup_command(
             help="Most that a zone's light of a day rises a week; 0.1 is 10 %.",
             callback=between(0.01, 1),
         ),
-    ] = 0.1,
+    ] = 0.1
     peak_rise: Annotated[
         float,
         typer.Option(metavar="SHARE", help="Most that a zone's peak PAR rises a week.", callback=between(0.01, 1)),
-    ] = 0.2,
+    ] = 0.2
     start: Annotated[
         Path | None,
         typer.Option(
@@ -41,7 +45,7 @@ def rampup_command(
             help="Today's light: readings of a meter (point,x_cm,y_cm,depth_cm,par), or a layout. "
             "[default: the placed lights at full]",
         ),
-    ] = None,
+    ] = None
     start_share: Annotated[
         float,
         typer.Option(
@@ -49,31 +53,42 @@ def rampup_command(
             help="A zone with less than this share of its light may start at it.",
             callback=between(0, 1, above=True),
         ),
-    ] = 0.5,
+    ] = 0.5
     from_week: Annotated[
         int | None, typer.Option(metavar="N", min=0, help="A coral pales: go back to the settings of week N.")
-    ] = None,
+    ] = None
     hold: Annotated[
         int | None, typer.Option(metavar="K", min=1, max=52, help="Keep those for K weeks more. [default: 1]")
-    ] = None,
+    ] = None
     out: Annotated[
         Path | None, typer.Option(metavar="DIR", readable=False, help="Write rampup.csv and rampup.json there.")
-    ] = None,
+    ] = None
     time_limit: Annotated[
         float, typer.Option(metavar="S", help="Most seconds to search.", callback=between(0, 1e6, above=True))
-    ] = 30.0,
-    json: AsJson = False,
-) -> None:
+    ] = 30.0
+    json: AsJson = False
+
+
+@takes(RampupOptions)
+def rampup_command(options: RampupOptions) -> None:
     """Tell how to get from today's light to the plan's, week by week, slowly enough for the animals.
 
     Levels, hanging heights, shade meshes and hours of every light for each week, in the fewest weeks. Exit codes:
     0 done, 1 the input is wrong, 2 wrong usage, 3 no ramp-up holds every limit (the closest is given).
     """
-    if hold is not None and from_week is None:
+    if options.hold is not None and options.from_week is None:
         raise typer.BadParameter("--hold needs --from-week, the week to go back to")
     with ended_by_ctrl_c():
         from lightplan.present.commands.ramping import Asked, answer_rampup
 
-        asked = Asked(weekly_rise, peak_rise, start, start_share, from_week, hold, time_limit)
-        code = answer_rampup(tank, plan, asked, out, as_json=json)
+        asked = Asked(
+            options.weekly_rise,
+            options.peak_rise,
+            options.start,
+            options.start_share,
+            options.from_week,
+            options.hold,
+            options.time_limit,
+        )
+        code = answer_rampup(options.tank, options.plan, asked, options.out, as_json=options.json)
     raise typer.Exit(code)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
+import inspect
 import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any, TypeVar, get_type_hints
 
 import typer
 
@@ -32,6 +34,35 @@ def ended_by_ctrl_c() -> Iterator[Interrupts]:
             yield interrupts
     except (KeyboardInterrupt, EndedError):
         raise typer.Exit(ENDED) from None
+
+
+Options = TypeVar("Options")
+
+
+def takes(options: type[Options]) -> Callable[[Callable[[Options], None]], Callable[..., None]]:
+    """Let a command of many options get them as one object of a dataclass, a field for each option."""
+    hints = get_type_hints(options, include_extras=True)
+    fields: tuple[Any, ...] = dataclasses.fields(options)  # type: ignore[arg-type]
+
+    def decorate(command: Callable[[Options], None]) -> Callable[..., None]:
+        def run(**given: Any) -> None:
+            command(options(**given))
+
+        parameters = [
+            inspect.Parameter(
+                field.name,
+                inspect.Parameter.KEYWORD_ONLY,
+                annotation=hints[field.name],
+                default=inspect.Parameter.empty if field.default is dataclasses.MISSING else field.default,
+            )
+            for field in fields
+        ]
+        run.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+        run.__annotations__ = {field.name: hints[field.name] for field in fields}
+        run.__doc__, run.__name__ = command.__doc__, command.__name__
+        return run
+
+    return decorate
 
 
 Tanks = Annotated[list[Path], typer.Argument(metavar="TANK", readable=False, help="Tank files (TOML).")]

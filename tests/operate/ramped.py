@@ -49,15 +49,18 @@ def placed_row(one: HungLight, **more: Any) -> Data:
 MESH = {"shade": "mesh", "transmission": 0.5, "price": 5}
 
 
-def random_plan(chance: random.Random) -> Plan:
-    """A small tank with one to three lights of any kind, some there already; normal running meets its bands."""
-    kinds = [_random_fixture(chance, name) for name in ("Ash", "Birch", "Cedar")[: chance.choice([1, 2, 2, 3])]]
+def random_plan(chance: random.Random, *, plain: bool = False) -> Plan:
+    """A small tank with one to three lights of any kind, some there already; normal running meets its bands.
+
+    `plain`: mostly dimmable lights, with few heights and shades, which are quick to search.
+    """
+    kinds = [_random_fixture(chance, name, plain) for name in ("Ash", "Birch", "Cedar")[: chance.choice([1, 2, 2, 3])]]
     lights, placed = [], []
     for number in range(chance.choice([1, 1, 2, 2, 3])):
         kind = chance.choice(kinds)
         on_off = kind.get("dimming", "none") == "none"
-        level = 1.0 if on_off else chance.randint(15, 100) / 100
-        shade = "mesh" if chance.random() < 0.15 else None
+        level = 1.0 if on_off else chance.randint(30 if plain else 15, 100) / 100
+        shade = "mesh" if not plain and chance.random() < 0.15 else None
         one = light(kind["fixture"], level, x=6 + 14 * number, shade=shade, placed=chance.random() < 0.4)
         heights = chance.choice([{}, {"heights_cm": [10, 25], "height_cm": None}])
         if one.placed:
@@ -67,15 +70,17 @@ def random_plan(chance: random.Random) -> Plan:
     zones = [zone(x_cm=[16, 20], depth_cm=chance.choice([8, [6, 12]]))]
     if chance.random() < 0.6:
         zones.append(zone("sand", x_cm=[30, 34], y_cm=[8, 10], depth_cm=16))
-    tables: Data = {"zone": zones, "placed": placed, "hanging": {"heights_cm": [10, 18, 30], "step_cm": 20}}
+    listed = chance.choice([[10], [10, 16]]) if plain else [10, 18, 30]
+    tables: Data = {"zone": zones, "placed": placed, "hanging": {"heights_cm": listed, "step_cm": 20}}
     tables["photoperiod"] = {"full_hours": chance.choice([6, 8, 8.1]), "ramp_hours": chance.choice([0, 0, 1])}
     catalog = make_catalog(*kinds, shades=[MESH])
-    plan = ramp_plan(make_tank(**tables), catalog, *lights, meshes={"mesh": chance.choice([1, 3])})
-    return _with_bands(chance, plan)
+    meshes = {} if plain and chance.random() < 0.9 else {"mesh": chance.choice([1, 3])}
+    return _with_bands(chance, ramp_plan(make_tank(**tables), catalog, *lights, meshes=meshes))
 
 
-def _random_fixture(chance: random.Random, name: str) -> Data:
-    row = chance.choice([fixture, dimmable, dimmable])(name, ppf_umol_s=chance.choice([8, 15, 30]))
+def _random_fixture(chance: random.Random, name: str, plain: bool) -> Data:
+    kind = chance.choice([fixture, dimmable, dimmable, dimmable, dimmable] if plain else [fixture, dimmable, dimmable])
+    row: Data = kind(name, ppf_umol_s=chance.choice([8, 15, 30]))
     row["beam_angle_deg"] = chance.choice([60, 120])
     if row.get("dimming") == "whole":
         row["min_level_pct"] = chance.choice([0, 5, 10])

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from lightplan.choose.scenarios import SETTLED
 from lightplan.operate.rampup_calendar import RampUp, Week, WeekLight
 from lightplan.operate.rampup_check import RampMiss, What
+from lightplan.operate.rampup_pace import Pace
 from lightplan.present.texts.cautions import ANIMALS, DIMMER, HANDS, LAST_WORD, MESH, TIMERS
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, length, listed, number, percent
@@ -21,11 +22,16 @@ REHANG = (
     "Hanging a light anew: unplug it, cover the tank, do it with two people, and check the second means of support "
     "before you let go."
 )
+#: limits not held that are told one by one
+MOST_TOLD = 8
 _TODAY = {
-    "placed": "Week 0 is today: the lights that hang already, at full level, as high as they will hang in the end.",
-    "dark": "No light hangs yet, so week 0 is dark: corals come in with week 1.",
-    "layout": "Week 0 is today, computed from the lights of the start file.",
-    "readings": "Week 0 is today, as the meter read it.",
+    "placed": (
+        "Taken for today: the lights that hang already, at full level, as high as they will hang in the end. If they "
+        "burn lower today, the steps below are too large: measure, and give the readings with `--start`."
+    ),
+    "dark": "No light hangs yet: corals come in with week 1.",
+    "layout": "Computed from the lights of the start file.",
+    "readings": "As the meter read it.",
 }
 _MISSED: dict[What, str] = {
     "dli rise": "the light of a day rises to {got} mol/m², where {allowed} was the most",
@@ -39,6 +45,7 @@ _LIMITS = {
     "peak rise": "its peak PAR may not rise faster",
     "dli drop": "its light of a day may not drop faster",
     "steps": "",
+    "unknown": "",
 }
 
 
@@ -59,6 +66,8 @@ def rampup_head(ramp: RampUp) -> list[str]:
             "No ramp-up was found that holds every limit; this one comes closest.",
             f"It takes {weeks}. What it does not hold is told below, with what would help.",
         ]
+    if ramp.count == 1:
+        return ["One week: all can be set to normal running at once, within every limit."]
     if ramp.proven:
         return [f"{weeks} from today to normal running. No calendar with a week fewer holds every limit: proven."]
     return [
@@ -77,14 +86,17 @@ def rampup_parts(ramp: RampUp) -> list[Part]:
 
 def _parts(ramp: RampUp) -> Iterator[Part]:
     if ramp.misses:
-        lines = [*map(_miss, _worst(ramp.misses)), *_helps(ramp)]
+        lines = [*map(_miss, _worst(ramp.misses)[:MOST_TOLD])]
+        if len(ramp.misses) > MOST_TOLD:
+            lines.append(f"And {len(ramp.misses) - MOST_TOLD} more, smaller ones.")
+        lines += _helps(ramp)
         yield Part("misses", "What is not held", (Bullets(tuple(lines)),))
     if ramp.to_buy:
         lines = [
             f"{count} x {shade}, shade mesh: without it the limits cannot be held." for shade, count in ramp.to_buy
         ]
         yield Part("buy", "To buy for these weeks, beyond the plan", (Bullets(tuple(lines)),))
-    if ramp.count and ramp.pace is not None:
+    if ramp.count and ramp.pace is not None and ramp.back_to is None:
         yield Part("pace", "What sets the pace", tuple(_pace(ramp)))
     first = ramp.back_to or 0
     for week in ramp.weeks[first:]:
@@ -100,7 +112,8 @@ def _parts(ramp: RampUp) -> Iterator[Part]:
 
 
 def _worst(missed: Sequence[RampMiss]) -> list[RampMiss]:
-    return sorted(missed, key=lambda miss: (miss.week, miss.zone))
+    """The largest first, as shares of what was allowed."""
+    return sorted(missed, key=lambda miss: -abs(miss.got - miss.allowed) / max(miss.allowed, 1e-9))
 
 
 def _miss(miss: RampMiss) -> str:
@@ -141,6 +154,8 @@ def _pace(ramp: RampUp) -> Iterator[Grid | Bullets | str]:
         zone = plan.tank.zones[pace.zone]
         animals = f" ({zone.coral})" if zone.coral else ""
         lines.append(f"{zone.name}{animals}: {_LIMITS[pace.why] or 'the steps of its lights are too coarse'}.")
+    elif pace.why == "unknown":
+        lines.append("Not known: it was not found in time whether fewer weeks would do.")
     else:
         lines.append("No zone alone: what the lights can do in whole steps, for all zones together.")
     if pace.light is not None:
@@ -154,15 +169,14 @@ def _pace(ramp: RampUp) -> Iterator[Grid | Bullets | str]:
     )
     yield Bullets(tuple(lines))
     if ramp.other_paces:
-        rows = tuple(
-            (
-                percent(row.weekly_rise),
-                "none found" if row.weeks is None else str(row.weeks),
-                "yes" if row.proven else "no",
-            )
-            for row in ramp.other_paces
-        )
+        rows = tuple((percent(row.weekly_rise), _weeks(row), "yes" if row.proven else "no") for row in ramp.other_paces)
         yield Grid((">most more light a day each week", ">weeks", "fewest, proven"), rows)
+
+
+def _weeks(pace: Pace) -> str:
+    if pace.weeks is None:
+        return "no way" if pace.proven else "not found in time"
+    return str(pace.weeks)
 
 
 # --- the weeks --------------------------------------------------------------------------------------------------------
