@@ -176,7 +176,7 @@ def _grid(first: Array, second: Array) -> Array:
 
 
 def _par(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: Array) -> Array:
-    lit = [light for light in layout if light.level_pct > 0]
+    lit = [light for light in layout if not light.is_off]
     par = np.full(len(points), math.nan)
     open_points = ~inside_rock(points, tank.rocks)
     par[open_points] = par_at(tank, catalog, lit, points[open_points])

@@ -37,7 +37,7 @@ def par_of_each(
     if not layout:
         return np.zeros((len(where), 0))
     full = kept_influence(tank, [source_of_light(light, catalog) for light in layout], where)
-    strength = [light.level_pct / 100 * transmission(light, catalog) for light in layout]
+    strength = [output_share(light, catalog) * transmission(light, catalog) for light in layout]
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
     return np.asarray(full * np.array(strength) * np.array(claims))
 
@@ -80,6 +80,13 @@ def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:
         length_cm=width if light.turned else length,
         width_cm=length if light.turned else width,
     )
+
+
+def output_share(light: LayoutLight, catalog: Catalog) -> float:
+    """Share of its full output that a light gives: its level, or the sum of share x level over its channels."""
+    if not light.channel_levels:
+        return light.level_pct / 100
+    return sum(row.ppf_share * light.channel_level(row.channel) for row in catalog.channels_of(light.fixture))
 
 
 def transmission(light: LayoutLight, catalog: Catalog) -> float:
