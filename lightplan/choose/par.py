@@ -42,6 +42,20 @@ def par_of_each(
     return np.asarray(full * np.array(strength) * np.array(claims))
 
 
+def par_of_channels(
+    tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: npt.ArrayLike
+) -> list[tuple[int, str, NDArray[np.float64]]]:
+    """PAR (n,) of each lit channel of each light of a layout: the light's place in it, 0 the first, channel and PAR."""
+    bare = [light.model_copy(update={"level_pct": 100.0, "channel_levels": {}}) for light in layout]
+    full = par_of_each(tank, catalog, bare, points)
+    return [
+        (number, row.channel, full[:, number] * strength)
+        for number, light in enumerate(layout)
+        for row in catalog.channels_of(light.fixture)
+        if (strength := row.ppf_share * light.channel_level(row.channel)) > 0
+    ]
+
+
 class Measured:
     """PAR of the lights of one tank at full level, behind their shades: each light at each grid is worked out once.
 
