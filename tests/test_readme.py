@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 import lightplan
 from lightplan.inputs.alone import AloneReading
 from lightplan.inputs.catalog import NOT_YET, TABLES
-from lightplan.inputs.catalog_model import Coral, Extra, Fixture, Shade
+from lightplan.inputs.catalog_model import Channel, Coral, Die, Extra, Fixture, Shade, SpectrumRow
 from lightplan.inputs.columns import columns
 from lightplan.inputs.fields import Checked
 from lightplan.inputs.layout import LayoutLight, NamedPoint
@@ -47,6 +47,9 @@ MODELS = {
     model.__name__: model
     for model in (
         Fixture,
+        Channel,
+        SpectrumRow,
+        Die,
         Extra,
         Shade,
         Coral,

@@ -37,9 +37,23 @@ def par_of_each(
     if not layout:
         return np.zeros((len(where), 0))
     full = kept_influence(tank, [source_of_light(light, catalog) for light in layout], where)
-    strength = [light.level_pct / 100 * transmission(light, catalog) for light in layout]
+    strength = [output_share(light, catalog) * transmission(light, catalog) for light in layout]
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
     return np.asarray(full * np.array(strength) * np.array(claims))
+
+
+def par_of_channels(
+    tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: npt.ArrayLike
+) -> list[tuple[int, str, NDArray[np.float64]]]:
+    """PAR (n,) of each lit channel of each light of a layout: the light's place in it, 0 the first, channel and PAR."""
+    bare = [light.model_copy(update={"level_pct": 100.0, "channel_levels": {}}) for light in layout]
+    full = par_of_each(tank, catalog, bare, points)
+    return [
+        (number, row.channel, full[:, number] * strength)
+        for number, light in enumerate(layout)
+        for row in catalog.channels_of(light.fixture)
+        if (strength := row.ppf_share * light.channel_level(row.channel)) > 0
+    ]
 
 
 class Measured:
@@ -80,6 +94,13 @@ def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:
         length_cm=width if light.turned else length,
         width_cm=length if light.turned else width,
     )
+
+
+def output_share(light: LayoutLight, catalog: Catalog) -> float:
+    """Share of its full output that a light gives: its level, or the sum of share x level over its channels."""
+    if not light.channel_levels:
+        return light.level_pct / 100
+    return sum(row.ppf_share * light.channel_level(row.channel) for row in catalog.channels_of(light.fixture))
 
 
 def transmission(light: LayoutLight, catalog: Catalog) -> float:

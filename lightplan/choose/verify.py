@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.par import Measured
+from lightplan.choose.par import Measured, output_share
 from lightplan.choose.sample import edge_grid, zone_grid
 from lightplan.choose.schedule import dli, hours_of
 from lightplan.inputs.catalog import Catalog
@@ -72,7 +72,7 @@ def zone_light(
     edges = edge_grid(zone, tank.rocks)
     middle = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in lights]
-    strength = np.array([light.level_pct / 100 for light in lights]) * np.array(claims)
+    strength = np.array([output_share(light, catalog) for light in lights]) * np.array(claims)
     each = measured.full(lights, edges) * strength
     hours = np.array([hours_of(tank, catalog.fixture(light.fixture)).equivalent_hours for light in lights])
     par, daily = each.sum(axis=1), dli((each * hours).sum(axis=1), 1.0)

@@ -246,7 +246,7 @@ class DraftReading:
         return tuple(problem for path, problem in self._of_tank if key in {"", path[0]})
 
     def table_problems(self, name: str) -> tuple[Problem, ...]:
-        """Return the problems of one table of the catalog: fixtures, extras, shades or corals."""
+        """Return the problems of one table of the catalog, such as fixtures."""
         return tuple(problem for problem in self.problems if problem.file == f"{name}.csv")
 
     def row_problems(self, key: str) -> dict[int, tuple[Problem, ...]]:

@@ -205,7 +205,7 @@ def _par(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: Ar
     where = points.reshape(-1, 3)
     par = np.full(len(where), math.nan)
     water = ~inside_rock(where, tank.rocks)
-    lit = [light for light in layout if light.level_pct > 0]
+    lit = [light for light in layout if not light.is_off]
     par[water] = par_at(tank, catalog, lit, where[water])
     return par.reshape(points.shape[:-1])
 

@@ -88,7 +88,7 @@ def _drawn(number: int, light: LayoutLight, catalog: Catalog, stays: bool) -> Dr
         width=length if light.turned else width,
         height=light.height_cm,
         stays=stays,
-        off=light.level_pct <= 0,
+        off=light.is_off,
     )
 
 
