@@ -158,6 +158,8 @@ def _pieces(found: RampUp, out: Path | None) -> Iterator[RenderableType]:
         yield Text(sentence)
     for part in rampup_parts(found):
         yield part_section(part)
+    if found.back_to is None:
+        yield Text("\n--from-week N --hold K makes the calendar for who goes back to week N and waits there K weeks.")
     if out is not None:
         yield Text(f"\nThe calendar is in {out}: {listed(FILES)}.")
 

@@ -42,8 +42,7 @@ def above(
     `points`: named points to mark, none where it is empty; by default the spots are marked where lights may hang.
     """
     lights = drawn_placed(tank, catalog) if lights is None else lights
-    spots = [(x, y) for x, y, _ in hanging_places(tank)] if points is None else []
-    places = spots if points is None else [(point.x_cm, point.y_cm) for point in points]
+    places = _circles(tank, points)
     box, unit = tank.box, unit_of(inches)
     x = [0.0, box.length_cm, *(end for light in lights for end in light.x_ends), *(x for x, _ in places)]
     y = [0.0, box.width_cm, *(end for light in lights for end in light.y_ends), *(y for _, y in places)]
@@ -84,8 +83,15 @@ def above(
     pieces.sides(drawing, box.length_cm)
     high = view.y[1] + view.px(10)
     drawing.words("back", [pieces.word((box.length_cm / 2, high), "back", drawing.palette.quiet)], size=SMALL)
-    _below(drawing, lights, (par, top), "Small circles: spots where lights may hang" if spots else "")
+    _below(drawing, lights, (par, top), bool(places) and points is None)
     return drawing.chart()
+
+
+def _circles(tank: Tank, points: Sequence[NamedPoint] | None) -> list[tuple[float, float]]:
+    """Where small circles stand: at points, or else at the spots where lights may hang."""
+    if points is None:
+        return [(x, y) for x, y, _ in hanging_places(tank)]
+    return [(point.x_cm, point.y_cm) for point in points]
 
 
 def _obstacles(drawing: Drawing, tank: Tank, par: ParMap | None) -> None:
@@ -128,8 +134,8 @@ def _point_names(drawing: Drawing, labels: Labels, points: Sequence[NamedPoint])
     drawing.words("point names", rows, size=SMALL, halo=3.0)
 
 
-def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, float | None], circles: str) -> None:
-    """The key under the drawing: colours, lights, and what the small circles are."""
+def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, float | None], spots: bool) -> None:
+    """The key under the drawing: colours, lights, spots."""
     start, lines = KEY_PX, []
     shown, limit = par
     if shown is not None and limit is not None:
@@ -138,6 +144,6 @@ def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, 
         where = "in air, just above the water" if shown.depth_cm <= 0 else f"{drawing.unit.say(shown.depth_cm)} deep"
         lines.append(f"Colours and lines: PAR {where}")
     lines += pieces.light_key(lights)
-    if circles:
-        lines.append(circles)
+    if spots:
+        lines.append("Small circles: spots where lights may hang")
     pieces.lines_below(drawing, lines, start)

@@ -41,7 +41,7 @@ def immersion_line(factor: float, given: bool) -> str:
 def setting_cautions(*, rehang: bool, mesh: bool, brighter: bool) -> Part:
     """What to mind before lights are set, hung otherwise or shaded."""
     rise = (
-        "Where a level goes up, do not set it at once: raise it over weeks, as `rampup` does, and look at the corals."
+        "Where a level goes up, do not set it at once: raise it over weeks, as a ramp-up does, and look at the corals."
         if brighter
         else "Levels only go down, which corals bear better than more light; still look at them in the days after."
     )

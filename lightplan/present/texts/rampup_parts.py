@@ -14,8 +14,7 @@ from lightplan.present.texts.words import band, counted, length, listed, number,
 
 GO_BACK = (
     "A coral that pales, shrinks or stays shut has had too much too soon: go back to the settings of the week before "
-    "it did, and wait there a week or two (common practice, no source). `--from-week N --hold K` makes the calendar "
-    "for that."
+    "it did, and wait there a week or two (common practice, no source)."
 )
 MEASURE = "Measure at the same points each week, with the pumps off, before you take the next step."
 REHANG = (
@@ -170,7 +169,7 @@ def _pace(ramp: RampUp) -> Iterator[Grid | Bullets | str]:
     yield Bullets(tuple(lines))
     if ramp.other_paces:
         rows = tuple((percent(row.weekly_rise), _weeks(row), "yes" if row.proven else "no") for row in ramp.other_paces)
-        yield Grid((">most more light a day each week", ">weeks", "fewest, proven"), rows)
+        yield Grid((">light a day rises at most", ">weeks", "fewest, proven"), rows)
 
 
 def _weeks(pace: Pace) -> str:

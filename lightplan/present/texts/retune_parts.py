@@ -31,7 +31,7 @@ def _rests_on(found: Retuned) -> Iterator[str]:
         yield f"The lights were corrected by {counted(len(checked.readings), 'reading')} first."
         if checked.suspect:
             named = listed(list(dict.fromkeys(row.point for row in checked.suspect)))
-            yield f"Readings that do not fit were left out: {named}. `calibrate` tells more."
+            yield f"Readings that do not fit were left out: {named}."
         rough = [f"light {row.light}" for row in checked.corrections if not row.known]
         if rough:
             yield f"There are too few readings of {listed(rough)}, so these levels may be wrong. Read more first."
