@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.inputs.catalog import Fixture
-from lightplan.inputs.layout import LayoutLight
 from lightplan.light.emitter import PHOTON_LIMIT, fit_emitter
 from lightplan.operate.deviations import MISREAD_WITHIN, Answers, Deviations
 from lightplan.operate.fit import QUARTER_DENSITY, Fit, shares_at
@@ -72,9 +71,12 @@ def possible_answers(survey: Survey, fitted: Fit) -> Answers:
             else:
                 murks += [answer[-1] for answer in answers[-2:]]
     every = np.array(answers)
-    low, high = np.minimum(ends[:, 0], fitted.factor), np.maximum(ends[:, 1], fitted.factor)
+    # no reading, however wrong, makes a lamp give more than its power allows
+    most = np.array([_most(survey.catalog.fixture(light.fixture)) for light in survey.layout])
+    low = np.minimum(ends[:, 0], fitted.factor)
+    high = np.maximum(np.minimum(ends[:, 1], most), fitted.factor)
     for number in np.flatnonzero(~seen).tolist():
-        low[number], high[number] = 0.0, _most(survey.catalog.fixture(survey.layout[number].fixture))
+        low[number], high[number] = 0.0, most[number]
     return Answers(low, high, (min(murks), max(murks)), _with_unseen(every, low, high, ~seen))
 
 
@@ -103,8 +105,3 @@ def _most(fixture: Fixture) -> float:
 def known_well(low: float, high: float, least: float = 1.5) -> bool:
     """Whether a range is narrow enough to rest settings on: its ends differ by less than this ratio."""
     return high < least * low
-
-
-def names_of(layout: tuple[LayoutLight, ...]) -> tuple[str, ...]:
-    """What each light of a layout is called: its number and its model."""
-    return tuple(f"light {number}, {light.fixture}" for number, light in enumerate(layout, start=1))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from lightplan.choose.tradeoff.places import nearest
+from lightplan.choose.par import Measured
+from lightplan.choose.tradeoff.places import MOST_POINTS, nearest
 from lightplan.inputs.catalog import Catalog, Fixture
 from lightplan.inputs.layout import LayoutLight
 from lightplan.operate.levels import Levels
@@ -15,8 +16,8 @@ from lightplan.operate.scenery import Scenery, best_levels, zones_lit
 WORTH_IT = 0.05
 #: at most so many changes of each kind are told, and so many changes tried
 MOST_TOLD, MOST_TRIED = 3, 60
-#: for so many missed zones another place is looked for
-MOST_MOVED = 3
+#: for so many missed zones another place is looked for, in steps of so many cm, or more in a tank that is very large
+MOST_MOVED, MOVED_BY_CM = 3, 4.0
 
 
 def remedies(
@@ -31,9 +32,11 @@ def remedies(
     before = max(row.worst for row in lit)
     missed = [row.name for row in lit if not row.met]
     found: list[tuple[float, Remedy]] = []
-    for number, light, kind, text in _changes(scenery, layout, catalog):
+    changes = list(_changes(scenery, layout, catalog))
+    measured = Measured(scenery.tank, scenery.catalog, [*scenery.layout, *(light for _, light, _, _ in changes)])
+    for number, light, kind, text in changes:
         changed = scenery.with_light(number, light)
-        after = zones_lit(changed, best_levels(changed).level)
+        after = zones_lit(changed, best_levels(changed, measured).level, measured)
         worst = max(row.worst for row in after)
         helped = tuple(row.name for row in after if row.met and row.name in missed)
         if all(row.met for row in after):
@@ -86,8 +89,11 @@ def _moves(scenery: Scenery, levels: Levels, missed: Sequence[str]) -> Iterator[
         light.model_copy(update={"level_pct": min(100.0, 100.0 * level)})
         for light, level in zip(scenery.layout, levels.level, strict=True)
     ]
+    box = scenery.tank.box
+    small = box.length_cm * box.width_cm * box.depth_cm <= MOST_POINTS * MOVED_BY_CM**3
     for name in missed[:MOST_MOVED]:
-        move = next(nearest(scenery.tank, scenery.catalog, hung, name), None)
+        step = MOVED_BY_CM if small else None
+        move = next(nearest(scenery.tank, scenery.catalog, hung, name, step), None)
         if move is None:
             text = f"{name}: no place as large in this tank has its light at these levels."
             yield Remedy("place", text, (), False)

@@ -39,10 +39,13 @@ class Scenery:
         return replace(self, layout=(*self.layout[:number], light, *self.layout[number + 1 :]))
 
 
-def best_levels(scenery: Scenery) -> Levels:
-    """The best levels of these lights over every zone's grid."""
+def best_levels(scenery: Scenery, measured: Measured | None = None) -> Levels:
+    """The best levels of these lights over every zone's grid.
+
+    `measured` knows these lights where several ways to hang them are looked at in turn.
+    """
     tank, layout = scenery.tank, scenery.layout
-    measured = Measured(tank, scenery.catalog, layout)
+    measured = measured or Measured(tank, scenery.catalog, layout)
     hours = np.array([hours_of(tank, scenery.catalog.fixture(light.fixture)).equivalent_hours for light in layout])
     light, end, upper, wish = [], [], [], []
     for number, (zone, band) in enumerate(zip(tank.zones, scenery.bands, strict=True)):
@@ -63,15 +66,15 @@ def best_levels(scenery: Scenery) -> Levels:
     return nearest_levels(scenery.dials, wishes, Watch(deadline=time.monotonic() + TIME_LIMIT))
 
 
-def zones_lit(scenery: Scenery, levels: Sequence[float]) -> tuple[Lit, ...]:
-    """The light of every zone with the lights at these levels, over its grids, worked out anew."""
+def zones_lit(scenery: Scenery, levels: Sequence[float], measured: Measured | None = None) -> tuple[Lit, ...]:
+    """The light of every zone with the lights at these levels, over its grids; worked out anew unless `measured`."""
     hung = [
         light.model_copy(update={"level_pct": min(100.0, 100.0 * level)})
         for light, level in zip(scenery.layout, levels, strict=True)
     ]
     out = []
     for zone, band in zip(scenery.tank.zones, scenery.bands, strict=True):
-        found = zone_light(scenery.tank, scenery.catalog, zone, hung, band)
+        found = zone_light(scenery.tank, scenery.catalog, zone, hung, band, measured=measured)
         out.append(_lit(found, band))
     return tuple(out)
 

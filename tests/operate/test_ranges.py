@@ -48,3 +48,16 @@ def test_two_lights_that_cannot_be_told_apart_share_what_is_read():
 @pytest.mark.parametrize(("low", "high", "well"), [(0.9, 1.1, True), (0.5, 0.8, False), (0.0, 0.5, False)])
 def test_a_wide_range_is_not_known_well(low, high, well):
     assert known_well(low, high) is well
+
+
+def test_one_reading_of_nothing_does_not_make_a_lamp_a_sun():
+    case = random_case(np.random.default_rng(1), Way(points=8))
+    layout = (light("Panel", 20), light("Spot", 60))
+    rows = [row.model_copy(update={"levels": {"1": 100.0, "2": 0.0}, "par": 90.0}) for row in case.readings[:4]]
+    dark = case.readings[4].model_copy(
+        update={"x_cm": 60.0, "y_cm": 25.0, "levels": {"1": 0.0, "2": 100.0}, "par": 0.0}
+    )
+    survey = take_survey(tank_of(), catalog_of(), layout, [*rows, dark])
+    found = possible_answers(survey, fit(survey))
+    # 40 W x 5.85 µmol/J over the 80 µmol/s that it claims
+    assert found.high[1] <= 40 * 5.85 / 80 * 1.001

@@ -70,7 +70,7 @@ def _parts(found: Retuned) -> Iterator[Part]:
     )
 
 
-_WHY = "Each of these is one change; the levels are then to be set anew."
+_WHY = "Each of these is one change. After one to a light, set the levels anew."
 
 
 def _levels(found: Retuned) -> Grid:
