@@ -63,6 +63,9 @@ class Search:
         #: which lights keep their settled height and shade: first all that can be dimmed, then none
         self.stills = [dimmable, frozenset[int]()] if several else [frozenset[int]()]
 
+        #: nothing but dimmable lights is rounded before anything is ruled out, for that is soon done
+        self.quick = len(dimmable) == len(ramp.lights)
+
     def fewest(self) -> Found:
         """The shortest ramp-up that holds every limit."""
         least = max(1, self.ramp.limits.fewest()[0][0])
@@ -97,11 +100,10 @@ class Search:
             return (at_once, False) if weeks == 1 and self._holds(at_once) else (None, True)
         if self.watch.over:
             return None, False
-        if self._relaxed_impossible(weeks):
+        if not self.quick and self._relaxed_impossible(weeks):
             return None, True
-        ways = list(itertools.product(self.stills, (True, False)))
-        for number, (still, rising) in enumerate(ways):
-            if number == 1 and self._impossible(weeks):
+        for number, (still, rising) in enumerate(itertools.product(self.stills, (True, False))):
+            if number == 1 and (self._relaxed_impossible(weeks) or self._impossible(weeks)):
                 return None, True
             path = self._rounded(weeks, still, rising=rising)
             if path is not None:
