@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import functools
+import inspect
 import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any, get_type_hints
 
 import typer
 
@@ -66,3 +69,59 @@ Scheduler = Annotated[
     str | None,
     typer.Option("--scheduler", metavar="ADDRESS", help="A Dask scheduler whose workers do it, as tcp://host:8786."),
 ]
+
+
+@dataclass(frozen=True)
+class Search:
+    """How each plan is looked for."""
+
+    gap: Gap = 0.01
+    time_limit: TimeLimit = 60.0
+
+
+@dataclass(frozen=True)
+class Who:
+    """Who does the work: this process, processes beside it, or a cluster."""
+
+    workers: Workers = None
+    scheduler: Scheduler = None
+
+    def __post_init__(self) -> None:
+        if self.workers is not None and self.scheduler is not None:
+            raise typer.BadParameter("either --workers or --scheduler, not both")
+
+
+USUAL, CLOSE, HERE = Search(), Search(gap=0.001), Who()
+
+
+def spread(command: Callable[..., None]) -> Callable[..., None]:
+    """The command with an option for each field of a parameter that is a dataclass, such as `Search` and `Who`.
+
+    The parameter's default tells the options' defaults. The command line knows of single options only.
+    """
+    hints = get_type_hints(command, include_extras=True)
+    parameters, groups = [], {}
+    for name, parameter in inspect.signature(command).parameters.items():
+        if not is_dataclass(hints[name]):
+            parameters.append(parameter.replace(annotation=hints[name], kind=parameter.KEYWORD_ONLY))
+            continue
+        groups[name] = hints[name]
+        inner = get_type_hints(hints[name], include_extras=True)
+        for option in fields(hints[name]):
+            default = getattr(parameter.default, option.name)
+            parameters.append(
+                inspect.Parameter(option.name, parameter.KEYWORD_ONLY, default=default, annotation=inner[option.name])
+            )
+
+    @functools.wraps(command)
+    def call(**values: Any) -> None:
+        made = {
+            name: group(**{option.name: values.pop(option.name) for option in fields(group)})
+            for name, group in groups.items()
+        }
+        command(**values, **made)
+
+    told: Any = call
+    told.__signature__ = inspect.Signature(parameters)
+    told.__annotations__ = {parameter.name: parameter.annotation for parameter in parameters}
+    return call

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
 
@@ -18,6 +18,7 @@ import numpy as np
 from lightplan.choose.again import again
 from lightplan.choose.known import Proven
 from lightplan.choose.plan import Plan
+from lightplan.choose.plan_data import plan_from_dict
 from lightplan.choose.solver import Watch
 from lightplan.choose.tighter import only_tightens
 from lightplan.choose.tradeoff.crew import Crew, finished
@@ -68,6 +69,17 @@ class Frontier:
     def to_dict(self) -> dict[str, Any]:
         """The frontier as plain data."""
         return {"against": self.against, "points": [point.to_dict() for point in self.points]}
+
+
+def frontier_from_dict(data: Mapping[str, Any]) -> Frontier:
+    """The answer that `Frontier.to_dict` gives, without what is proven; InputError where one of its plans is none."""
+    points = [
+        FrontierPoint(
+            float(row["value"]), None if row["plan"] is None else plan_from_dict(row["plan"]), row["impossible"]
+        )
+        for row in data["points"]
+    ]
+    return Frontier(data["against"], tuple(points))
 
 
 def frontier(

@@ -65,6 +65,15 @@ def wishes_parts(found: Wishes, *, inches: bool = False) -> list[Part]:
     return parts
 
 
+def saving_rows(found: Wishes) -> list[tuple[str, float]]:
+    """What dropping each wish saves, the most first: (wish in words, money)."""
+    return [(_capital(wish_words(price.wish)), price.saves) for price in found.prices]
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
+
+
 def _rows(found: Wishes) -> tuple[tuple[str, ...], ...]:
     return tuple((wish_words(price.wish), money(price.saves, decimals=0), _range(price)) for price in found.prices)
 
