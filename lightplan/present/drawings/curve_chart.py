@@ -16,6 +16,8 @@ from lightplan.present.drawings.year_plot import colours
 
 #: the name of the selection that holds the point of a curve that was clicked
 CHOSEN = "chosen"
+#: px around the curve: by side, for the screens know no other form
+PADDING = {"left": 4, "right": 4, "top": 4, "bottom": 4}
 #: px: height of the curve's plot
 TALL_PX = 280.0
 #: px: a row of bars, and half of a bar
@@ -71,7 +73,7 @@ def cost_curve(
     y = alt.Y("cost:Q").scale(domain=[low, high], nice=False, zero=False).axis(title=None, tickCount=5, format="d")
     whole = styled(layers, theme, WIDEST, TALL_PX).encode(x, y)
     above = alt.TitleParams(title, anchor="start", color=palette.quiet, fontSize=SMALL, fontWeight="normal", offset=14)
-    made: alt.LayerChart = whole.properties(title=above).configure_axis(
+    made: alt.LayerChart = whole.properties(title=above, padding=PADDING).configure_axis(
         labelFontSize=SMALL, labelColor=palette.quiet, tickColor=palette.line, gridColor=palette.line,
         gridOpacity=0.3, domainColor=palette.line, titleColor=palette.quiet, titleFontSize=SMALL, titlePadding=10
     )  # fmt: skip

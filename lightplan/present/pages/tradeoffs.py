@@ -21,7 +21,7 @@ from lightplan.present.pages.tables import show_grid, show_part, show_parts
 from lightplan.present.texts.alternative_parts import alternatives_head, alternatives_parts
 from lightplan.present.texts.curve_parts import AGAINST, curve_grid, curve_lines, plans_by_name
 from lightplan.present.texts.plan_parts import answer_line
-from lightplan.present.texts.price_parts import saving_rows, wishes_head, wishes_parts
+from lightplan.present.texts.price_parts import for_nothing, saving_rows, wishes_head, wishes_parts
 from lightplan.present.texts.way_parts import WAYS, WayCard, way_cards, ways_grid
 from lightplan.present.texts.words import GOALS, status_sentences
 
@@ -156,6 +156,8 @@ def _wishes(desk: Desk, study: Study) -> None:
         told = "; ".join(f"{name}: {amount:.0f}" for name, amount in rows)
         chart = saving_bars(rows, currency, theme=pictures.theme())
         pictures.show(chart, f"What dropping each wish saves over the years, {currency}. {told}.")
+    if free := for_nothing(found):
+        st.write(escaped(free))
     for part in wishes_parts(found, inches=desk.inches):
         if part.key == "prices":
             with st.expander("The savings in figures"):
