@@ -12,7 +12,19 @@ from lightplan.present.cli_operate import add_operate
 from lightplan.present.cli_survey import add_survey
 from lightplan.present.cli_tradeoffs import add_tradeoffs
 from lightplan.present.commands.stop import ENDED, EndedError
-from lightplan.present.options import AsJson, CatalogFolder, OneTank, Tanks, between, ended_by_ctrl_c
+from lightplan.present.options import (
+    HERE,
+    USUAL,
+    AsJson,
+    CatalogFolder,
+    OneTank,
+    Search,
+    Tanks,
+    Who,
+    between,
+    ended_by_ctrl_c,
+    spread,
+)
 from lightplan.version import VERSION
 
 # what takes long to load is loaded by the command that needs it
@@ -54,6 +66,7 @@ def _all_commands(
 
 
 @app.command("plan")
+@spread
 def plan_command(
     tanks: Tanks,
     catalog: CatalogFolder = None,
@@ -69,19 +82,9 @@ def plan_command(
             callback=between(0, 1e9),
         ),
     ] = None,
-    gap: Annotated[
-        float,
-        typer.Option(
-            metavar="SHARE",
-            help="Stop once no plan can be cheaper by more than this share; 0.01 is 1 %.",
-            callback=between(0, 1),
-        ),
-    ] = 0.01,
-    time_limit: Annotated[
-        float,
-        typer.Option(metavar="S", help="Most seconds to search, for each tank.", callback=between(0, 1e6, above=True)),
-    ] = 60.0,
+    search: Search = USUAL,
     solver: Annotated[Solver, typer.Option(help="Which solver to use; cbc is a check.")] = Solver.highs,
+    who: Who = HERE,
     json: AsJson = False,
 ) -> None:
     """Find the cheapest lights that meet every wish.
@@ -94,8 +97,8 @@ def plan_command(
         from lightplan.present.commands.jobs import Wishes
         from lightplan.present.commands.planning import plan_all
 
-        wishes = Wishes(catalog, out, budget, gap, time_limit, "cbc" if solver is Solver.cbc else "highs")
-        code = plan_all(tanks, wishes, interrupts, as_json=json)
+        wishes = Wishes(catalog, out, budget, search.gap, search.time_limit, "cbc" if solver is Solver.cbc else "highs")
+        code = plan_all(tanks, wishes, interrupts, who.workers, who.scheduler, as_json=json)
     raise typer.Exit(code)
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from lightplan.present.options import AsJson, OneTank, between, ended_by_ctrl_c, takes
+from lightplan.present.options import AsJson, OneTank, between, ended_by_ctrl_c, spread
 
 # what takes long to load is loaded by the command that needs it
 # ruff: noqa: PLC0415
@@ -69,7 +69,7 @@ class RampupOptions:
     json: AsJson = False
 
 
-@takes(RampupOptions)
+@spread
 def rampup_command(options: RampupOptions) -> None:
     """Tell how to get from today's light to the plan's, week by week, slowly enough for the animals.
 

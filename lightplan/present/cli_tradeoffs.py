@@ -8,15 +8,17 @@ from typing import Annotated
 import typer
 
 from lightplan.present.options import (
+    CLOSE,
+    HERE,
+    USUAL,
     AsJson,
     CatalogFolder,
-    Gap,
     OneTank,
-    Scheduler,
-    TimeLimit,
-    Workers,
+    Search,
+    Who,
     between,
     ended_by_ctrl_c,
+    spread,
 )
 
 # what takes long to load is loaded by the command that needs it
@@ -26,10 +28,10 @@ from lightplan.present.options import (
 def add_tradeoffs(app: typer.Typer) -> None:
     """Add these commands to the command line."""
     app.command("fixtures")(fixtures_command)
-    app.command("compare")(compare_command)
-    app.command("frontier")(frontier_command)
-    app.command("alternatives")(alternatives_command)
-    app.command("wishes")(wishes_command)
+    app.command("compare")(spread(compare_command))
+    app.command("frontier")(spread(frontier_command))
+    app.command("alternatives")(spread(alternatives_command))
+    app.command("wishes")(spread(wishes_command))
 
 
 def fixtures_command(tank: OneTank, catalog: CatalogFolder = None, json: AsJson = False) -> None:
@@ -48,10 +50,8 @@ def fixtures_command(tank: OneTank, catalog: CatalogFolder = None, json: AsJson 
 def compare_command(
     tank: OneTank,
     catalog: CatalogFolder = None,
-    gap: Gap = 0.01,
-    time_limit: TimeLimit = 60.0,
-    workers: Workers = None,
-    scheduler: Scheduler = None,
+    search: Search = USUAL,
+    who: Who = HERE,
     json: AsJson = False,
 ) -> None:
     """Set ways to buy side by side: only on/off lights, only dimmable, only tunable, the cheapest, only what you have.
@@ -64,7 +64,7 @@ def compare_command(
         from lightplan.present.commands.studying import Asked
         from lightplan.present.commands.tradeoffs import answer_compare
 
-        asked = Asked(tank, catalog, Options(gap, time_limit), workers, scheduler, json)
+        asked = Asked(tank, catalog, Options(search.gap, search.time_limit), who.workers, who.scheduler, json)
         code = answer_compare(asked, interrupts)
     raise typer.Exit(code)
 
@@ -83,9 +83,8 @@ def frontier_command(
     against: Annotated[AgainstWish, typer.Option(help="The wish that is made harder from point to point.")],
     catalog: CatalogFolder = None,
     points: Annotated[int, typer.Option(metavar="N", min=2, max=100, help="How many points.")] = 8,
-    gap: Gap = 0.01,
-    time_limit: TimeLimit = 60.0,
-    workers: Workers = None,
+    search: Search = USUAL,
+    who: Who = HERE,
     json: AsJson = False,
 ) -> None:
     """Tell the least cost over the years against a wish: what more control, margin, light or budget costs or saves.
@@ -98,7 +97,7 @@ def frontier_command(
         from lightplan.present.commands.studying import Asked
         from lightplan.present.commands.tradeoffs import answer_frontier
 
-        asked = Asked(tank, catalog, Options(gap, time_limit), workers, None, json)
+        asked = Asked(tank, catalog, Options(search.gap, search.time_limit), who.workers, who.scheduler, json)
         code = answer_frontier(asked, against.value, points, interrupts)
     raise typer.Exit(code)
 
@@ -110,10 +109,8 @@ def alternatives_command(
         float,
         typer.Option(metavar="PCT", help="How much more they may cost, in per cent.", callback=between(0, 1000)),
     ] = 10.0,
-    gap: Gap = 0.01,
-    time_limit: TimeLimit = 60.0,
-    workers: Workers = None,
-    scheduler: Scheduler = None,
+    search: Search = USUAL,
+    who: Who = HERE,
     json: AsJson = False,
 ) -> None:
     """Find plans nearly as cheap as the cheapest that are the best in something.
@@ -127,7 +124,7 @@ def alternatives_command(
         from lightplan.present.commands.studying import Asked
         from lightplan.present.commands.tradeoffs import answer_alternatives
 
-        asked = Asked(tank, catalog, Options(gap, time_limit), workers, scheduler, json)
+        asked = Asked(tank, catalog, Options(search.gap, search.time_limit), who.workers, who.scheduler, json)
         code = answer_alternatives(asked, within, interrupts)
     raise typer.Exit(code)
 
@@ -135,10 +132,8 @@ def alternatives_command(
 def wishes_command(
     tank: OneTank,
     catalog: CatalogFolder = None,
-    gap: Gap = 0.001,
-    time_limit: TimeLimit = 60.0,
-    workers: Workers = None,
-    scheduler: Scheduler = None,
+    search: Search = CLOSE,
+    who: Who = HERE,
     json: AsJson = False,
 ) -> None:
     """Tell what each wish costs: how much cheaper the plan would be without it.
@@ -152,6 +147,6 @@ def wishes_command(
         from lightplan.present.commands.studying import Asked
         from lightplan.present.commands.tradeoffs import answer_wishes
 
-        asked = Asked(tank, catalog, Options(gap, time_limit), workers, scheduler, json)
+        asked = Asked(tank, catalog, Options(search.gap, search.time_limit), who.workers, who.scheduler, json)
         code = answer_wishes(asked, interrupts)
     raise typer.Exit(code)

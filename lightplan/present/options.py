@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import dataclasses
+import functools
 import inspect
 import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import MISSING, dataclass, fields, is_dataclass
 from pathlib import Path
-from typing import Annotated, Any, TypeVar, get_type_hints
+from typing import Annotated, Any, get_type_hints
 
 import typer
 
@@ -34,35 +35,6 @@ def ended_by_ctrl_c() -> Iterator[Interrupts]:
             yield interrupts
     except (KeyboardInterrupt, EndedError):
         raise typer.Exit(ENDED) from None
-
-
-Options = TypeVar("Options")
-
-
-def takes(options: type[Options]) -> Callable[[Callable[[Options], None]], Callable[..., None]]:
-    """Let a command of many options get them as one object of a dataclass, a field for each option."""
-    hints = get_type_hints(options, include_extras=True)
-    fields: tuple[Any, ...] = dataclasses.fields(options)  # type: ignore[arg-type]
-
-    def decorate(command: Callable[[Options], None]) -> Callable[..., None]:
-        def run(**given: Any) -> None:
-            command(options(**given))
-
-        parameters = [
-            inspect.Parameter(
-                field.name,
-                inspect.Parameter.KEYWORD_ONLY,
-                annotation=hints[field.name],
-                default=inspect.Parameter.empty if field.default is dataclasses.MISSING else field.default,
-            )
-            for field in fields
-        ]
-        run.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
-        run.__annotations__ = {field.name: hints[field.name] for field in fields}
-        run.__doc__, run.__name__ = command.__doc__, command.__name__
-        return run
-
-    return decorate
 
 
 Tanks = Annotated[list[Path], typer.Argument(metavar="TANK", readable=False, help="Tank files (TOML).")]
@@ -97,3 +69,62 @@ Scheduler = Annotated[
     str | None,
     typer.Option("--scheduler", metavar="ADDRESS", help="A Dask scheduler whose workers do it, as tcp://host:8786."),
 ]
+
+
+@dataclass(frozen=True)
+class Search:
+    """How each plan is looked for."""
+
+    gap: Gap = 0.01
+    time_limit: TimeLimit = 60.0
+
+
+@dataclass(frozen=True)
+class Who:
+    """Who does the work: this process, processes beside it, or a cluster."""
+
+    workers: Workers = None
+    scheduler: Scheduler = None
+
+    def __post_init__(self) -> None:
+        if self.workers is not None and self.scheduler is not None:
+            raise typer.BadParameter("either --workers or --scheduler, not both")
+
+
+USUAL, CLOSE, HERE = Search(), Search(gap=0.001), Who()
+
+
+def spread(command: Callable[..., None]) -> Callable[..., None]:
+    """The command with an option for each field of a parameter that is a dataclass, such as `Search` and `Who`.
+
+    The parameter's default tells the options' defaults; without one, those of the dataclass hold. The command line knows
+    of single options only.
+    """
+    hints = get_type_hints(command, include_extras=True)
+    parameters, groups = [], {}
+    for name, parameter in inspect.signature(command).parameters.items():
+        if not is_dataclass(hints[name]):
+            parameters.append(parameter.replace(annotation=hints[name], kind=parameter.KEYWORD_ONLY))
+            continue
+        groups[name] = hints[name]
+        inner = get_type_hints(hints[name], include_extras=True)
+        for option in fields(hints[name]):
+            default = option.default if option.default is not MISSING else inspect.Parameter.empty
+            if parameter.default is not inspect.Parameter.empty:
+                default = getattr(parameter.default, option.name)
+            parameters.append(
+                inspect.Parameter(option.name, parameter.KEYWORD_ONLY, default=default, annotation=inner[option.name])
+            )
+
+    @functools.wraps(command)
+    def call(**values: Any) -> None:
+        made = {
+            name: group(**{option.name: values.pop(option.name) for option in fields(group)})
+            for name, group in groups.items()
+        }
+        command(**values, **made)
+
+    told: Any = call
+    told.__signature__ = inspect.Signature(parameters)
+    told.__annotations__ = {parameter.name: parameter.annotation for parameter in parameters}
+    return call

@@ -16,6 +16,8 @@ from lightplan.version import VERSION
 
 #: how long a scheduler, and its first worker, may take to answer, seconds
 ANSWERS_WITHIN = 15.0
+#: how long workers may take to hear that they shall stop, seconds
+STOPS_WITHIN = 3.0
 #: how often Dask gives out work anew whose worker failed it
 RETRIES = 3
 
@@ -52,7 +54,9 @@ class Cluster:
         except TimeoutError:
             raise _refusal(self._address, "the scheduler has no workers") from None
         try:
-            versions = set(self._client.run(version_here).values())
+            versions = set(self._client.run(version_here, callback_timeout=ANSWERS_WITHIN).values())
+        except TimeoutError:
+            raise _refusal(self._address, "the scheduler's workers do not answer") from None
         except Exception:
             raise _refusal(self._address, f"its workers need lightplan {VERSION} installed, too") from None
         if versions != {VERSION}:
@@ -75,7 +79,8 @@ class Cluster:
     def stop(self) -> None:
         """Tell all workers to end their searches."""
         with contextlib.suppress(OSError, TimeoutError):
-            self._client.run(_stop_here, self._name)
+            # a worker that has just died never answers
+            self._client.run(_stop_here, self._name, callback_timeout=STOPS_WITHIN)
 
     def close(self) -> None:
         """Leave the cluster; what it is still doing for this program is stopped."""

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterator
+import time
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from lightplan.choose.plan import Plan
+from lightplan.choose.plan_data import plan_from_dict
 from lightplan.choose.scenarios import SETTLED
 from lightplan.choose.solver import Watch
 from lightplan.choose.tradeoff.crew import Crew, finished
+from lightplan.choose.tradeoff.goals import headroom
 from lightplan.choose.tradeoff.solving import Options, Task, solve_task
 from lightplan.choose.variant import Variant, vary
 from lightplan.inputs.catalog import Catalog, Fixture
@@ -24,12 +27,15 @@ WAYS: dict[str, frozenset[str] | None] = {
     "cheapest": None,
     "owned only": None,
 }
+#: what asking how much more light a way's lights can give may take, seconds
+HEADROOM_LIMIT = 5.0
 
 
 @dataclass(frozen=True)
 class Way:
     """One way to buy: its cheapest plan, or None where none meets every wish, or none is known.
 
+    `headroom`: how many times the PAR of normal running the lights of the plan can also give (see `goals.headroom`).
     `cannot`: the scenes that it cannot produce together with "settled" ("settled" itself if it cannot produce that; all
     of them with `together` if it can produce each alone, but not all with one purchase). `unknown`: time ran out before
     it was known what it can do. All of `cannot` is proven.
@@ -40,6 +46,7 @@ class Way:
     cannot: tuple[str, ...] = ()
     together: bool = False
     unknown: bool = False
+    headroom: float | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """The way as plain data."""
@@ -49,6 +56,7 @@ class Way:
             "cannot": list(self.cannot),
             "together": self.together,
             "unknown": self.unknown,
+            "headroom": self.headroom,
         }
 
 
@@ -61,6 +69,23 @@ class Ways:
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain data."""
         return {"ways": [way.to_dict() for way in self.ways]}
+
+
+def ways_from_dict(data: Mapping[str, Any]) -> Ways:
+    """The answer that `Ways.to_dict` gives; InputError where one of its plans is none."""
+    return Ways(
+        tuple(
+            Way(
+                way=row["way"],
+                plan=None if row["plan"] is None else plan_from_dict(row["plan"]),
+                cannot=tuple(row["cannot"]),
+                together=row["together"],
+                unknown=row["unknown"],
+                headroom=row["headroom"],
+            )
+            for row in data["ways"]
+        )
+    )
 
 
 def compare(
@@ -114,7 +139,8 @@ def try_way(quest: _Quest, watch: Watch) -> Way:
     """Find the cheapest plan of a way, or what it cannot do; work for a crew."""
     made = _plan(quest, quest.tank, watch)
     if made.meets_all:
-        return Way(quest.way, made)
+        own = Watch(min(watch.deadline, time.monotonic() + HEADROOM_LIMIT), watch.stop)
+        return Way(quest.way, made, headroom=headroom(made, watch=own))
     if not made.impossible:
         return Way(quest.way, None, unknown=True)
     failing, unknown = [], False

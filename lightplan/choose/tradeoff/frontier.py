@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
 
@@ -18,6 +18,7 @@ import numpy as np
 from lightplan.choose.again import again
 from lightplan.choose.known import Proven
 from lightplan.choose.plan import Plan
+from lightplan.choose.plan_data import plan_from_dict
 from lightplan.choose.solver import Watch
 from lightplan.choose.tighter import only_tightens
 from lightplan.choose.tradeoff.crew import Crew, finished
@@ -36,6 +37,8 @@ MOST_CLAIMS, LEAST_SCALE, MOST_SCALE = 1.5, 0.8, 2.0
 HUNDREDTH = 0.01
 #: halvings of the range in which more light becomes impossible
 HALVINGS = 4
+#: the share of a plan's time that looking for any plan at one end of that range may take
+PROBE_SHARE = 0.25
 #: so many points are one piece of work: fewer where a proof for one is none for the next, for then little is lost
 CHAIN, SHORT_CHAIN = 12, 3
 #: what one more look at a point may take at the end, seconds
@@ -70,6 +73,17 @@ class Frontier:
         return {"against": self.against, "points": [point.to_dict() for point in self.points]}
 
 
+def frontier_from_dict(data: Mapping[str, Any]) -> Frontier:
+    """The answer that `Frontier.to_dict` gives, without what is proven; InputError where one of its plans is none."""
+    points = [
+        FrontierPoint(
+            float(row["value"]), None if row["plan"] is None else plan_from_dict(row["plan"]), row["impossible"]
+        )
+        for row in data["points"]
+    ]
+    return Frontier(data["against"], tuple(points))
+
+
 def frontier(
     tank: Tank,
     catalog: Catalog,
@@ -84,7 +98,7 @@ def frontier(
     """The least ownership cost against a wish: how many points, or at which values.
 
     By themselves the values are even steps: `dimmable_share` from 0 to 1, `claims` from 0 to 1.5 (as far as a light
-    still gives something), `par_scale` from 0.8 to where no plan is possible any more, 2 at most, `budget` from the
+    still gives something), `par_scale` from 0.8 to where no plan is found soon any more, 2 at most, `budget` from the
     cheapest possible purchase to what the plan without a budget costs to buy. `tell` hears how many points are done, of
     how many. Raises InputError for values outside of what `reach` gives, and what `plan` raises.
     """
@@ -136,8 +150,8 @@ class _Work:
         return low, self._most_light(low, _down_to(min(MOST_SCALE, most), HUNDREDTH)), HUNDREDTH
 
     def _most_light(self, low: float, high: float) -> float:
-        """The largest scale of the bands at which a plan is known, or the least at which there is known to be none."""
-        any_plan = dataclasses.replace(self.options, gap=1.0)
+        """The largest scale of the bands at which a plan was found soon, or the least at which none was."""
+        any_plan = dataclasses.replace(self.options, gap=1.0, time_limit=PROBE_SHARE * self.options.time_limit)
         at = high
         for _ in range(HALVINGS + 1):
             made = self._solve([at], any_plan, keep=False)

@@ -15,8 +15,8 @@ from lightplan.inputs.checks import Inputs, read_inputs
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import EmitterError
-from lightplan.present.commands.results import FILES, fingerprints, write_results
-from lightplan.present.commands.whole import disk_sentence, reason, refuse_target
+from lightplan.present.commands.results import FILES, fingerprints, result_files
+from lightplan.present.commands.whole import disk_sentence, reason, refuse_target, write_whole
 
 Code = Literal[0, 1, 3, 4]
 DONE: Code = 0
@@ -73,8 +73,37 @@ def worst(codes: Iterable[Code]) -> Code:
     return min(codes, key=WORST_FIRST.index, default=DONE)
 
 
+@dataclass(frozen=True)
+class Ready:
+    """A tank that is read: all that is needed to plan it, on whatever machine. `prints` are of its files."""
+
+    path: Path
+    inputs: Inputs
+    wishes: Wishes
+    prints: dict[str, str]
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What came of a tank, with the content of its result files, where there are any to be written."""
+
+    outcome: Outcome
+    files: dict[str, bytes]
+
+
 def plan_tank(path: Path, wishes: Wishes, listener: Listener) -> Outcome:
     """Read, plan and write one tank."""
+    ready = prepare(path, wishes)
+    if isinstance(ready, Outcome):
+        return ready
+    listener.warn(ready.inputs.warnings)
+    with listener.searching(ready.inputs.tank) as watch:
+        outcome = search(path, ready.inputs, wishes, watch)
+    return write(draw(ready, outcome), wishes.out)
+
+
+def prepare(path: Path, wishes: Wishes) -> Ready | Outcome:
+    """Read a tank, and see that its results can be written; the outcome where that is wrong already."""
     try:
         inputs = read_inputs(path, wishes.catalog)
         prints = fingerprints(path, wishes.catalog or path.parent)
@@ -83,14 +112,31 @@ def plan_tank(path: Path, wishes: Wishes, listener: Listener) -> Outcome:
     except InputError as error:
         return Outcome(path, WRONG_INPUT, problems=error.problems)
     except OSError as error:
-        return _failed(path, WRONG_INPUT, disk_sentence(error), file=str(error.filename or path))
-    listener.warn(inputs.warnings)
-    with listener.searching(inputs.tank) as watch:
-        outcome = search(path, inputs, wishes, watch)
-    if outcome.plan is None:
-        return outcome
-    made = dataclasses.replace(outcome.plan, inputs=prints)
-    return _written(dataclasses.replace(outcome, plan=made), made, wishes.out)
+        return failed(path, WRONG_INPUT, disk_sentence(error), file=str(error.filename or path))
+    return Ready(path, inputs, wishes, prints)
+
+
+def draw(ready: Ready, outcome: Outcome) -> Drawn:
+    """What came of a tank, with its result files as they are to be written: none where nothing is to be written."""
+    made = outcome.plan
+    if made is None:
+        return Drawn(outcome, {})
+    made = dataclasses.replace(made, inputs=ready.prints)
+    files = {} if ready.wishes.out is None or made.status == "none" else result_files(made)
+    return Drawn(dataclasses.replace(outcome, plan=made), files)
+
+
+def write(drawn: Drawn, out: Path | None) -> Outcome:
+    """The outcome with its results written, where a folder is named and there is a plan to write."""
+    if out is None or not drawn.files:
+        return drawn.outcome
+    try:
+        write_whole(out, drawn.files)
+    except OSError as error:
+        text = f"the results could not be written ({reason(error)}); older ones are as they were"
+        problem = Problem(str(out), None, None, text)
+        return dataclasses.replace(drawn.outcome, code=WRONG_INPUT, problems=(problem,))
+    return drawn.outcome
 
 
 def fixtures_file(tank: Path, catalog: Path | None) -> str:
@@ -100,7 +146,7 @@ def fixtures_file(tank: Path, catalog: Path | None) -> str:
 
 def not_begun(path: Path) -> Outcome:
     """The outcome of a tank whose turn never came, because the user stopped an earlier one."""
-    return _failed(path, NO_PLAN, "stopped before this tank's turn")
+    return failed(path, NO_PLAN, "stopped before this tank's turn")
 
 
 def search(path: Path, inputs: Inputs, wishes: Wishes, watch: Watch) -> Outcome:
@@ -116,13 +162,13 @@ def search(path: Path, inputs: Inputs, wishes: Wishes, watch: Watch) -> Outcome:
     except InputError as error:
         return Outcome(path, WRONG_INPUT, problems=error.problems)
     except EmitterError as error:
-        return _failed(path, WRONG_INPUT, str(error), file=fixtures_file(path, wishes.catalog))
+        return failed(path, WRONG_INPUT, str(error), file=fixtures_file(path, wishes.catalog))
     except (SolverError, CheckError) as error:
-        return _failed(path, NO_PLAN, str(error))
+        return failed(path, NO_PLAN, str(error))
     except MemoryError:
-        return _failed(path, NO_PLAN, "not enough memory: offer fewer spots, heights or fixtures")
+        return failed(path, NO_PLAN, "not enough memory: offer fewer spots, heights or fixtures")
     except KeyboardInterrupt:
-        return _failed(path, NO_PLAN, "stopped before any plan was found")
+        return failed(path, NO_PLAN, "stopped before any plan was found")
     return Outcome(path, _code_of(found), found)
 
 
@@ -132,18 +178,6 @@ def _code_of(found: Plan) -> Code:
     return CLOSEST if found.status == "closest" else DONE
 
 
-def _written(outcome: Outcome, made: Plan, out: Path | None) -> Outcome:
-    """The outcome with its results written, where a folder is named and there is a plan to write."""
-    if out is None or made.status == "none":
-        return outcome
-    try:
-        write_results(out, made)
-    except OSError as error:
-        text = f"the results could not be written ({reason(error)}); older ones are as they were"
-        problem = Problem(str(out), None, None, text)
-        return dataclasses.replace(outcome, code=WRONG_INPUT, problems=(problem,))
-    return outcome
-
-
-def _failed(path: Path, code: Code, message: str, file: str | None = None) -> Outcome:
+def failed(path: Path, code: Code, message: str, file: str | None = None) -> Outcome:
+    """The outcome of a tank of which nothing came, and why."""
     return Outcome(path, code, problems=(Problem(file or str(path), None, None, message),))

@@ -1,4 +1,4 @@
-"""The plan command: one tank printed in full, several in turn with a row each."""
+"""The plan command: one tank printed in full, several with a row each."""
 
 from __future__ import annotations
 
@@ -12,15 +12,17 @@ from rich.cells import set_cell_size
 
 from lightplan.choose.plan import Plan
 from lightplan.choose.solver import Watch
-from lightplan.inputs.errors import Problem
+from lightplan.choose.tradeoff.crew import Crew, open_crew
+from lightplan.inputs.errors import InputError, Problem
 from lightplan.inputs.tank import Tank
-from lightplan.present.commands.jobs import Code, Outcome, Wishes, not_begun, plan_tank, worst
+from lightplan.present.commands.jobs import WRONG_INPUT, Code, Outcome, Ready, Wishes, plan_tank, prepare, worst
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.commands.printed import plan_page
-from lightplan.present.commands.progress import Progress
+from lightplan.present.commands.progress import Count, Progress
 from lightplan.present.commands.stop import Interrupts
 from lightplan.present.commands.streams import answer, tell, tell_problems
-from lightplan.present.texts.words import money, status_words
+from lightplan.present.commands.together import plan_together
+from lightplan.present.texts.words import counted, money, status_words
 
 #: columns of the table of several tanks: heading, width, set to the right
 COLUMNS = (
@@ -57,26 +59,65 @@ class _Screen:
         with progress, self._interrupts.search() as stop:
             yield Watch(stop=stop, tell=progress.tell, say=progress.say)
 
+    @contextmanager
+    def counting(self, tanks: int) -> Iterator[tuple[Watch, Count]]:
+        """Show how many tanks are done while they are worked on."""
+        progress = Count(counted(tanks, "tank"), "", self._limit)
+        with progress, self._interrupts.search() as stop:
+            yield Watch(stop=stop, tell=progress.tell, say=progress.say), progress
 
-def plan_all(tanks: Sequence[Path], wishes: Wishes, interrupts: Interrupts, *, as_json: bool) -> Code:
-    """Plan each tank in turn and answer: as text, or as JSON (one plan, or a list). Returns the exit code."""
-    folders = _folders(tanks, wishes.out)
-    show_rows = len(tanks) > 1 and not as_json
-    if show_rows:
-        answer(_heading())
-    screen, outcomes = _Screen(interrupts, wishes.time_limit), []
-    for path, out in zip(tanks, folders, strict=True):
-        own = dataclasses.replace(wishes, out=out)
-        outcome = not_begun(path) if interrupts.stop.is_set() else plan_tank(path, own, screen)
+
+def plan_all(
+    tanks: Sequence[Path],
+    wishes: Wishes,
+    interrupts: Interrupts,
+    workers: int | None = None,
+    scheduler: str | None = None,
+    *,
+    as_json: bool,
+) -> Code:
+    """Plan each tank and answer: as text, or as JSON (one plan, or a list). Returns the exit code.
+
+    Several tanks are shared out over `workers` processes, or over the workers of a Dask scheduler at this address.
+    """
+    folders, screen = _folders(tanks, wishes.out), _Screen(interrupts, wishes.time_limit)
+    if len(tanks) == 1 and scheduler is None:
+        # one search is no work to share out
+        outcome = plan_tank(tanks[0], wishes, screen)
         tell_problems(outcome.problems)
-        outcomes.append(outcome)
-        if show_rows:
-            answer(_row(outcome))
+        outcomes = [outcome]
+    else:
+        try:
+            with open_crew(workers, scheduler) as crew:
+                own = [dataclasses.replace(wishes, out=folder) for folder in folders]
+                jobs = [prepare(path, job) for path, job in zip(tanks, own, strict=True)]
+                outcomes = _together(jobs, crew, screen, show_rows=len(tanks) > 1 and not as_json)
+        except InputError as error:
+            tell_problems(error.problems)
+            return WRONG_INPUT
     if as_json:
         _answer_json(outcomes)
     elif len(tanks) == 1:
         _answer_in_full(outcomes[0], wishes.out)
     return worst(outcome.code for outcome in outcomes)
+
+
+def _together(jobs: Sequence[Ready | Outcome], crew: Crew, screen: _Screen, *, show_rows: bool) -> list[Outcome]:
+    """Plan tanks side by side; tell the problems of each, and its row, in their order."""
+    for job in jobs:
+        if isinstance(job, Ready):
+            screen.warn(job.inputs.warnings)
+    if show_rows:
+        answer(_heading())
+    outcomes = []
+    with screen.counting(len(jobs)) as (watch, progress):
+        for outcome in plan_together(jobs, crew, watch, progress):
+            with progress.aside():
+                tell_problems(outcome.problems)
+                if show_rows:
+                    answer(_row(outcome))
+            outcomes.append(outcome)
+    return outcomes
 
 
 def _folders(tanks: Sequence[Path], out: Path | None) -> list[Path | None]:

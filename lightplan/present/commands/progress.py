@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import TracebackType
+from typing import Self
 
 from rich.console import Console
 from rich.live import Live
@@ -31,7 +34,7 @@ class Progress:
         self._console = Console(stderr=True, markup=False, emoji=False, highlight=False)
         self._live: Live | None = None
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> Self:
         if self._console.is_terminal:
             self._live = Live(self, console=self._console, refresh_per_second=4, transient=True)
             self._live.start()
@@ -42,6 +45,15 @@ class Progress:
     ) -> None:
         if self._live is not None:
             self._live.stop()
+
+    @contextmanager
+    def aside(self) -> Iterator[None]:
+        """Take the line away while something else is written, wherever that goes."""
+        self.__exit__(None, None, None)
+        try:
+            yield
+        finally:
+            self.__enter__()
 
     def say(self, phase: str) -> None:
         """Take what the search is at from now on; figures of the phase before mean something else."""
@@ -78,3 +90,21 @@ class Progress:
 
     def __rich__(self) -> Text:
         return Text(self.line(), no_wrap=True, overflow="ellipsis")
+
+
+class Count(Progress):
+    """A line on standard error that says how the first plan's search goes, and then how many plans are done."""
+
+    _done: tuple[int, int] | None = None
+
+    def count(self, done: int, total: int) -> None:
+        """Take how many plans are done, of how many."""
+        self._done = done, total
+
+    def line(self) -> str:
+        """The line as it reads now."""
+        if self._done is None:
+            return super().line()
+        done, total = self._done
+        seconds = time.monotonic() - self._started
+        return f"{self._title}: {done} of {total} done, {seconds:.0f} s (Ctrl-C keeps what there is)"

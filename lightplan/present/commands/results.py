@@ -12,7 +12,6 @@ from lightplan.choose.plan import Plan
 from lightplan.inputs.catalog import TABLES
 from lightplan.inputs.tables import write_csv
 from lightplan.present.commands.json_text import json_text
-from lightplan.present.commands.whole import write_whole
 from lightplan.present.report.drawings import ReportDrawings, drawing_files
 from lightplan.present.report.page import report_with
 from lightplan.present.texts.as_written import as_written
@@ -39,11 +38,6 @@ def result_files(plan: Plan) -> dict[str, bytes]:
     }
     files["plan.json"] = (json_text(plan.to_dict(), indent=2) + "\n").encode("utf-8", "backslashreplace")
     return {name: files[name] for name in FILES}
-
-
-def write_results(directory: Path, plan: Plan) -> None:
-    """Write the result files into a folder, whole or not at all; OSError where that fails."""
-    write_whole(directory, result_files(plan))
 
 
 def buy_rows(plan: Plan) -> list[tuple[object, ...]]:

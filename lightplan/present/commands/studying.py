@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,7 +23,7 @@ from lightplan.present.commands.blocks import page
 from lightplan.present.commands.jobs import CLOSEST, DONE, NO_PLAN, WRONG_INPUT, Code, fixtures_file
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.commands.printed import part_section
-from lightplan.present.commands.progress import Progress
+from lightplan.present.commands.progress import Count
 from lightplan.present.commands.stop import Interrupts
 from lightplan.present.commands.streams import answer, tell_problems
 from lightplan.present.texts.plan_parts import Part
@@ -120,21 +119,3 @@ def _pieces(title: str, found: Answered) -> Iterable[RenderableType]:
 def _failed(file: str, message: str, code: Code) -> Code:
     tell_problems([Problem(file, None, None, message)])
     return code
-
-
-class Count(Progress):
-    """A line on standard error that says how the first plan's search goes, and then how many plans are done."""
-
-    _done: tuple[int, int] | None = None
-
-    def count(self, done: int, total: int) -> None:
-        """Take how many plans are done, of how many."""
-        self._done = done, total
-
-    def line(self) -> str:
-        """The line as it reads now."""
-        if self._done is None:
-            return super().line()
-        done, total = self._done
-        seconds = time.monotonic() - self._started
-        return f"{self._title}: {done} of {total} done, {seconds:.0f} s (Ctrl-C keeps what there is)"

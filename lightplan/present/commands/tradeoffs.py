@@ -16,9 +16,9 @@ from lightplan.present.commands.stop import Interrupts
 from lightplan.present.commands.streams import tell_problems
 from lightplan.present.commands.studying import Answered, Asked, Means, answer_as, answer_study, code_of
 from lightplan.present.texts.alternative_parts import alternatives_head, alternatives_parts
-from lightplan.present.texts.plan_parts import Bullets, Part
+from lightplan.present.texts.curve_parts import curve_part
 from lightplan.present.texts.price_parts import wishes_head, wishes_parts
-from lightplan.present.texts.study_words import frontier_grid, ways_grid, ways_lines
+from lightplan.present.texts.way_parts import ways_part
 from lightplan.present.texts.worth_parts import worth_parts
 
 
@@ -44,12 +44,10 @@ def answer_compare(asked: Asked, interrupts: Interrupts) -> Code:
         found = compare(
             means.tank, means.catalog, options=means.options, crew=means.crew, watch=means.watch, tell=means.tell
         )
-        data, plans = found.to_dict(), [way.plan for way in found.ways]
-        grid = ways_grid(data["ways"], plans, means.tank.money.currency)
-        part = Part("ways", "Ways to buy", (grid, Bullets(tuple(ways_lines(data["ways"])))))
-        any_way = any(plan is not None for plan in plans)
+        part = ways_part(found, means.tank.money.currency)
+        any_way = any(way.plan is not None for way in found.ways)
         known = all(way.plan is not None or not way.unknown for way in found.ways)
-        return Answered(data, (), (part,), DONE if any_way else CLOSEST if known else NO_PLAN)
+        return Answered(found.to_dict(), (), (part,), DONE if any_way else CLOSEST if known else NO_PLAN)
 
     return answer_study(asked, interrupts, study)
 
@@ -68,9 +66,8 @@ def answer_frontier(asked: Asked, against: Against, points: int, interrupts: Int
             watch=means.watch,
             tell=means.tell,
         )
-        rows = [(point.value, point.plan) for point in found.points]
-        part = Part("frontier", "Least cost", (frontier_grid(rows, against, means.tank.money.currency),))
-        any_plan = any(plan is not None for _, plan in rows)
+        part = curve_part(found, means.tank.money.currency)
+        any_plan = any(point.plan is not None for point in found.points)
         none = all(point.impossible for point in found.points)
         return Answered(found.to_dict(), (), (part,), DONE if any_plan else CLOSEST if none else NO_PLAN)
 

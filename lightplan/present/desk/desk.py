@@ -24,6 +24,7 @@ from lightplan.inputs.draft_survey import DraftSurvey, check_survey
 from lightplan.inputs.errors import InputError, refuse_errors
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import EmitterError
+from lightplan.present.desk.agreeing import agreed
 from lightplan.present.desk.solving import Search, Solving, Worker
 from lightplan.present.desk.studies import PLAN, Study
 
@@ -82,10 +83,14 @@ class Desk:
             self._checked_survey = (self.draft, check_survey(self.draft, self.reading.tank, self.reading.catalog))
         return self._checked_survey[1]
 
-    def wished(self) -> tuple[Tank, Catalog]:
-        """The tank and catalog as the sliders have them; InputError where that cannot be, or the draft has errors."""
+    def wished(self, without: str = "") -> tuple[Tank, Catalog]:
+        """The tank and catalog as the sliders have them; InputError where that cannot be, or the draft has errors.
+
+        `without`: a slider that is left where the tank file has it.
+        """
         refuse_errors(self.reading.problems)
-        return vary(self.reading.tank, self.reading.catalog, self.variant)
+        still: dict[str, Any] = {without: None} if without else {}
+        return vary(self.reading.tank, self.reading.catalog, replace(self.variant, **still))
 
     @property
     def outdated(self) -> bool:
@@ -132,7 +137,8 @@ class Desk:
     def is_of_old(self, study: Study) -> bool:
         """True where a study was made for another tank, catalog or position of the sliders."""
         try:
-            return (study.tank, study.catalog) != self.wished()
+            # a curve goes over all that its slider could be set to
+            return (study.tank, study.catalog) != self.wished(study.options.get("against", ""))
         except InputError:
             return True
 
@@ -141,6 +147,13 @@ class Desk:
         moved: dict[str, Any] = {name: value}
         self.variant = replace(self.variant, **moved)
         self.slider_round += 1
+
+    def take_point(self, name: str, value: float, plan: Plan) -> None:
+        """Let a slider stand at a value for which there is a plan already, and take that plan."""
+        self.set_slider(name, value)
+        self.give_up()
+        tank, catalog = self.wished()
+        self.before, self.plan, self.notes = self.plan, replace(plan, tank=tank, catalog=catalog), ()
 
     def begin_anew(self, editor: str) -> None:
         """Let an editor begin again from the draft, for what it shows was changed elsewhere."""
@@ -172,6 +185,7 @@ class Desk:
             if search.answer is not None:
                 told = Study(search.kind, search.options, search.tank, search.catalog, search.answer)
                 self.studies = {**self.studies, search.kind: told}
+                self._agree()
             return True
         if found is not None and found.status == "none" and not found.impossible and self.plan is not None:
             self.notes = () if search.stopping else found.warnings[:1]
@@ -180,7 +194,14 @@ class Desk:
                 self.before, self.plan = self.plan, checked
         elif found is not None:
             self.before, self.plan = self.plan, replace(found, tank=search.tank, catalog=search.catalog)
+            self._agree()
         return True
+
+    def _agree(self) -> None:
+        """Let the curve and the plan say the same of the same wishes."""
+        if self.plan is not None and "frontier" in self.studies:
+            curve, self.plan = agreed(self.studies["frontier"], self.plan)
+            self.studies = {**self.studies, "frontier": curve}
 
 
 class Desks:
@@ -228,7 +249,7 @@ class Desks:
 
     def ask_more(self, desk: Desk, kind: str, options: dict[str, Any]) -> None:
         """Ask something else of the desk's tank as the sliders have it (see `studies`)."""
-        tank, catalog = desk.wished()
+        tank, catalog = desk.wished(options.get("against", ""))
         desk.give_up()
         desk.search = Search(tank, catalog, gap=desk.gap, time_limit=desk.time_limit, kind=kind, options=options)
         desk.notes = ()

@@ -4,6 +4,7 @@ after the purchase what the meter says, and the first weeks."""
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -36,6 +37,22 @@ class Study:
     tank: Tank
     catalog: Catalog
     answer: Any
+
+    @functools.cached_property
+    def found(self) -> Any:
+        """The answer as what the function of that name gives: Ways, Frontier, Alternatives or Wishes."""
+        from lightplan.choose.tradeoff.alternatives import alternatives_from_dict
+        from lightplan.choose.tradeoff.compare import ways_from_dict
+        from lightplan.choose.tradeoff.frontier import frontier_from_dict
+        from lightplan.choose.tradeoff.wishes import wishes_from_dict
+
+        readers: dict[str, Callable[[Any], Any]] = {
+            "compare": ways_from_dict,
+            "frontier": frontier_from_dict,
+            "alternatives": alternatives_from_dict,
+            "wishes": wishes_from_dict,
+        }
+        return readers[self.kind](self.answer)
 
 
 def study(

@@ -6,7 +6,7 @@ from lightplan.present.drawings.above import above
 from lightplan.present.drawings.chromaticity_chart import chromaticity_diagram
 from lightplan.present.drawings.colours import Theme
 from lightplan.present.drawings.cost_chart import cost_years
-from lightplan.present.drawings.curve_chart import cost_curve, saving_bars
+from lightplan.present.drawings.curve_chart import CHOSEN, cost_curve, saving_bars
 from lightplan.present.drawings.drawing import image_tag, svg
 from lightplan.present.drawings.drawn import Drawn, drawn_layout, drawn_lights, drawn_placed
 from lightplan.present.drawings.footprint_chart import footprint
@@ -18,6 +18,7 @@ from lightplan.present.drawings.year_lines import light_left, paid_so_far
 from lightplan.present.drawings.zone_chart import zone_bars
 
 __all__ = [
+    "CHOSEN",
     "Drawn",
     "Theme",
     "above",

@@ -2,66 +2,96 @@
 
 from __future__ import annotations
 
-import math
+import json
 from collections.abc import Sequence
+from typing import Any
 
 import altair as alt
 
 from lightplan.present.drawings import pieces
-from lightplan.present.drawings.colours import Theme
-from lightplan.present.drawings.drawing import SIZE, SMALL, WIDEST, Drawing, Row, Unit, View
+from lightplan.present.drawings.colours import PALETTES, Theme
+from lightplan.present.drawings.drawing import SIZE, SMALL, WIDEST, Drawing, Unit, View, styled
 from lightplan.present.drawings.labels import short
-from lightplan.present.drawings.year_plot import colours, fits
+from lightplan.present.drawings.year_plot import colours
 
-#: px: height of the curve's plot, room at its sides, and from the plot down to each line of words
-TALL_PX, SIDE_PX, VALUES_PX, NAME_PX = 280.0, 24.0, 16.0, 38.0
+#: the name of the selection that holds the point of a curve that was clicked
+CHOSEN = "chosen"
+#: px around the curve: by side, for the screens know no other form
+PADDING = {"left": 4, "right": 4, "top": 4, "bottom": 4}
+#: px: height of the curve's plot
+TALL_PX = 280.0
 #: px: a row of bars, and half of a bar
 ROW_PX, HALF_PX = 44.0, 8.0
-#: the costs' axis begins this share of their span below the least
-BELOW = 0.25
+#: room below and above the costs, as a share of their span: for what is written above the points
+ROOM = 0.35
 
 
 def cost_curve(
-    points: Sequence[tuple[float, float | None]], names: Sequence[str], what: str, currency: str, theme: Theme = "light"
+    points: Sequence[tuple[float, float | None]],
+    names: Sequence[str],
+    what: str,
+    currency: str,
+    theme: Theme = "light",
+    picked: int | None = None,
 ) -> alt.LayerChart:
-    """Least costs over the years against a wish: (value, cost, or None where no plan is possible), each with its name.
+    """Least costs over the years against a wish: (value, cost, or None where there is no plan), each with its name.
 
-    `what` names the wish. The costs' axis need not begin at 0: what counts is what more of the wish costs. Raises
-    ValueError for fewer than two points, or none with a cost.
+    `what` names the wish, `picked` is the place of the point that is looked at. A click beside a point chooses it: the
+    selection is called `CHOSEN` and holds its `place`. The costs' axis need not begin at 0: what counts is what more of
+    the wish costs. Raises ValueError for fewer than two points, or none with a cost.
     """
     costs = [cost for _, cost in points if cost is not None]
     if len(points) < 2 or not costs:
         raise ValueError("A curve needs two points, and a cost at one of them.")
-    least, most = min(costs), max(costs)
-    low = max(0.0, least - BELOW * max(most - least, 0.1 * most, 1.0))
-    per_unit = TALL_PX / (1.12 * max(most - low, 1e-9))
-    low = math.floor(low)
-    drawing = Drawing(View((0.0, WIDEST), (0.0, TALL_PX), 1.0), theme, Unit("", 1.0))
-    palette = drawing.palette
-    first, last = points[0][0], points[-1][0]
-    place = [SIDE_PX + (WIDEST - 2 * SIDE_PX) * (value - first) / (last - first) for value, _ in points]
-    lit = [(x, (cost - low) * per_unit) for x, (_, cost) in zip(place, points, strict=True) if cost is not None]
-    colour = colours(1, theme)[0]
-    box = [pieces.box_row((0.0, WIDEST), (0.0, TALL_PX))]
-    drawing.rects("plot", box, fillOpacity=0, stroke=palette.line, strokeWidth=1)
-    rows: list[Row] = [{"x": x, "y": y, "path": 1, "place": k, "colour": colour} for k, (x, y) in enumerate(lit)]
-    drawing.paths("curve", rows, strokeWidth=2.5, strokeJoin="round")
-    drawing.dots("points", [{"x": x, "y": y} for x, y in lit], fill=colour, stroke=palette.page, filled=True, size=90)
-    told = [f"{cost:.0f}" for cost in costs]
-    drawing.words("costs", [pieces.word((x, y + 16), text, palette.text, palette.page)
-                            for (x, y), text in zip(lit, told, strict=True)], size=SMALL, halo=3.0)  # fmt: skip
-    none = [x for x, (_, cost) in zip(place, points, strict=True) if cost is None]
-    drawing.words("no plan", [pieces.word((x, TALL_PX - 14), "no plan", palette.quiet) for x in none], size=SMALL)
-    gap = (WIDEST - 2 * SIDE_PX) / (len(points) - 1)
-    step = 1 if all(fits(name, gap) for name in names) else 2
-    values = [
-        pieces.word((x, -VALUES_PX), name, palette.quiet) for x, name in list(zip(place, names, strict=True))[::step]
-    ]
-    drawing.words("values", values, size=SMALL)
-    drawing.words("name", [pieces.word((WIDEST / 2, -NAME_PX), what, palette.quiet)], size=SMALL)
+    span = ROOM * max(max(costs) - min(costs), 0.1 * max(map(abs, costs)), 1.0)
+    low, high = min(costs) - span, max(costs) + span
+    low = max(0.0, low) if min(costs) >= 0 else low
+    rows, palette, colour = _rows(points, names, low), PALETTES[theme], colours(1, theme)[0]
+    lit = alt.Chart(alt.InlineData(values=[row for row in rows if row["planned"]]))
+    dark = alt.Chart(alt.InlineData(values=[row for row in rows if not row["planned"]]))
+    chosen = alt.selection_point(name=CHOSEN, fields=["place"], on="click", nearest=True, toggle=False)
+    here = [row for row in rows if row["planned"] and row["place"] == picked]
     title = f"least cost over the years, {currency or 'money'}"
-    drawing.words("title", [pieces.word((0.0, TALL_PX + 18), title, palette.quiet)], size=SMALL, align="left")
-    return drawing.chart()
+    tooltip = [alt.Tooltip("name:N", title=what), alt.Tooltip("told:N", title=title)]
+    layers = [
+        lit.mark_line(color=colour, strokeWidth=2.5, strokeJoin="round"),
+        alt.Chart(alt.InlineData(values=here)).mark_point(color=palette.text, size=420, strokeWidth=2.5),
+        lit.mark_point(color=colour, filled=True, size=130, opacity=1.0, cursor="pointer")
+        .encode(tooltip=tooltip)
+        .add_params(chosen),
+        lit.mark_text(fontSize=SMALL, dy=-18, color=palette.text).encode(alt.Text("label:N")),
+        dark.mark_text(fontSize=SMALL, baseline="bottom", dy=-4, color=palette.quiet).encode(alt.Text("label:N")),
+    ]
+    values = [value for value, _ in points]
+    said = f"{json.dumps(list(names))}[indexof({json.dumps(values)}, datum.value)]"
+    edge = 0.06 * (values[-1] - values[0])
+    x = (
+        alt.X("value:Q")
+        .scale(domain=[values[0] - edge, values[-1] + edge], nice=False, zero=False)
+        .axis(values=values, labelExpr=said, labelOverlap="greedy", grid=False, title=what, titleFontWeight="normal")
+    )
+    y = alt.Y("cost:Q").scale(domain=[low, high], nice=False, zero=False).axis(title=None, tickCount=5, format="d")
+    whole = styled(layers, theme, WIDEST, TALL_PX).encode(x, y)
+    above = alt.TitleParams(title, anchor="start", color=palette.quiet, fontSize=SMALL, fontWeight="normal", offset=14)
+    made: alt.LayerChart = whole.properties(title=above, padding=PADDING).configure_axis(
+        labelFontSize=SMALL, labelColor=palette.quiet, tickColor=palette.line, gridColor=palette.line,
+        gridOpacity=0.3, domainColor=palette.line, titleColor=palette.quiet, titleFontSize=SMALL, titlePadding=10
+    )  # fmt: skip
+    return made
+
+
+def _rows(points: Sequence[tuple[float, float | None]], names: Sequence[str], low: float) -> list[dict[str, Any]]:
+    """A row a point; a cost is written where it differs from the one before, so that a flat part has it once."""
+    rows: list[dict[str, Any]] = []
+    last = ""
+    for place, ((value, cost), name) in enumerate(zip(points, names, strict=True)):
+        told = "no plan" if cost is None else f"{cost:.0f}"
+        rows.append(
+            {"place": place, "value": value, "cost": low if cost is None else cost, "planned": cost is not None,
+             "name": name, "told": told, "label": told if told != last else ""}
+        )  # fmt: skip
+        last = told
+    return rows
 
 
 def saving_bars(rows: Sequence[tuple[str, float]], currency: str, theme: Theme = "light") -> alt.LayerChart:

@@ -8,21 +8,27 @@ from typing import Any
 import streamlit as st
 
 from lightplan.choose.plan import Plan
-from lightplan.choose.plan_data import plan_from_dict
 from lightplan.inputs.errors import InputError
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.studies import Study
-from lightplan.present.drawings.charts import cost_curve, saving_bars
+from lightplan.present.drawings.charts import saving_bars
 from lightplan.present.pages import pictures
-from lightplan.present.pages.answer import show_answer
+from lightplan.present.pages.answer import show_answer, show_figures
+from lightplan.present.pages.curves import show_curve
 from lightplan.present.pages.links import show_link
 from lightplan.present.pages.marks import escaped, key_of
-from lightplan.present.pages.tables import show_grid
+from lightplan.present.pages.tables import show_grid, show_part, show_parts
+from lightplan.present.texts.alternative_parts import alternatives_head, alternatives_parts
+from lightplan.present.texts.curve_parts import AGAINST, curve_grid, curve_lines, plans_by_name
 from lightplan.present.texts.plan_parts import answer_line
-from lightplan.present.texts.study_words import AGAINST, frontier_grid, value_words, ways_grid, wish_rows
+from lightplan.present.texts.price_parts import for_nothing, saving_rows, wishes_head, wishes_parts
+from lightplan.present.texts.way_parts import WAYS, WayCard, way_cards, ways_grid
+from lightplan.present.texts.words import GOALS, status_sentences
 
 POINTS = 8
 WITHIN_PCT = 10.0
+#: px: a card of a way to buy
+CARD_PX = 300
 
 
 def show(desk: Desk, desks: Desks) -> None:
@@ -68,16 +74,33 @@ def _part(
 
 def _ask_ways(desk: Desk) -> dict[str, Any] | None:
     st.write(
-        "Only lights that are on or off, only dimmable, only tunable, whatever is cheapest, or only what you have."
+        "What do you save, and what do you give up, if you buy only lights that are on or off, only dimmable ones, "
+        "only tunable ones (each colour by itself), whatever is cheapest, or nothing that you do not have already?"
     )
     return {} if st.button("Compare the ways to buy", disabled=desk.search is not None) else None
 
 
 def _ways(desk: Desk, study: Study) -> None:
-    ways = study.answer["ways"]
-    plans = [None if way["plan"] is None else plan_from_dict(way["plan"]) for way in ways]
-    show_grid(ways_grid(ways, plans, study.tank.money.currency), "Ways to buy side by side")
-    _open(desk, study, "way", [(way["way"], plan) for way, plan in zip(ways, plans, strict=True)])
+    found, money = study.found, study.tank.money
+    with st.container(horizontal=True, key="ways"):
+        for card in way_cards(found, money.currency, money.years):
+            _card(card)
+    show_grid(ways_grid(found, money.currency), "Ways to buy side by side")
+    _open(desk, study, "Look at the plan of", [(WAYS[way.way], way.plan) for way in found.ways])
+
+
+def _card(card: WayCard) -> None:
+    """One way to buy."""
+    with st.container(border=True, width=CARD_PX):
+        st.subheader(escaped(card.name))
+        if card.now:
+            st.markdown(f"**{escaped(card.now)}**, {escaped(card.in_all)}")
+        st.markdown(escaped(card.lights))
+        if card.cannot:
+            lines = "\n".join(f"- {escaped(line)}" for line in card.cannot)
+            st.markdown(f"You cannot\n\n{lines}")
+        for text in card.said:
+            st.caption(escaped(text))
 
 
 def _ask_curve(desk: Desk) -> dict[str, Any] | None:
@@ -89,22 +112,18 @@ def _ask_curve(desk: Desk) -> dict[str, Any] | None:
 
 
 def _curve(desk: Desk, study: Study) -> None:
-    against, currency = study.options["against"], study.tank.money.currency
-    points = [
-        (float(point["value"]), None if point["plan"] is None else plan_from_dict(point["plan"]))
-        for point in study.answer["points"]
-    ]
-    names = [value_words(against, value, currency) for value, _ in points]
-    costs = [(value, None if plan is None or plan.cost is None else plan.cost.ownership) for value, plan in points]
-    if len(points) > 1 and any(cost is not None for _, cost in costs):
-        chart = cost_curve(costs, names, AGAINST[against], currency, theme=pictures.theme())
-        pictures.show(chart, f"The least cost over the years against {AGAINST[against]}. The figures stand below.")
-    show_grid(frontier_grid(points, against, currency), "The curve in figures")
-    named = list(zip(names, (plan for _, plan in points), strict=True))
-    picked = _open(desk, study, "point", named)
-    if picked is not None and st.button("Set the slider of the plan page to this point"):
-        desk.set_slider(against, points[picked][0])
+    found, currency = study.found, study.tank.money.currency
+    named = plans_by_name(found, currency)
+    show_curve(desk, study, key_of(desk, "open", study.kind))
+    for line in curve_lines(found, currency):
+        st.write(escaped(line))
+    picked = _open(desk, study, "Look at the plan of the point", named)
+    plan = None if picked is None else named[picked][1]
+    if picked is not None and plan is not None and st.button("Set the slider of the plan page to this point"):
+        desk.take_point(found.against, found.points[picked].value, plan)
         st.switch_page(st.session_state["pages"]["plan"])
+    with st.expander("The curve in figures"):
+        show_grid(curve_grid(found, currency), "The curve in figures")
 
 
 def _ask_alternatives(desk: Desk) -> dict[str, Any] | None:
@@ -116,10 +135,10 @@ def _ask_alternatives(desk: Desk) -> dict[str, Any] | None:
 
 
 def _alternatives(desk: Desk, study: Study) -> None:
-    found = [(str(one["goal"]), plan_from_dict(one["plan"])) for one in study.answer["alternatives"]]
-    if not found:
-        st.write("None was found that is better in anything within that cost.")
-    _open(desk, study, "alternative", found)
+    found = study.found
+    st.write(escaped(" ".join(alternatives_head(found))))
+    show_parts(alternatives_parts(found))
+    _open(desk, study, "Look at the plan with", [(GOALS[one.goal], one.plan) for one in found.alternatives])
 
 
 def _ask_wishes(desk: Desk) -> dict[str, Any] | None:
@@ -130,28 +149,40 @@ def _ask_wishes(desk: Desk) -> dict[str, Any] | None:
 
 
 def _wishes(desk: Desk, study: Study) -> None:
-    rows = wish_rows(study.answer)
-    if not rows:
-        st.write("No single wish has a price: no plan meets all of them, or none costs anything.")
-        return
-    chart = saving_bars(rows, study.tank.money.currency, theme=pictures.theme())
-    pictures.show(chart, "What dropping each wish saves over the years: " + "; ".join(f"{n} {a:.0f}" for n, a in rows))
+    found, currency = study.found, study.tank.money.currency
+    st.write(escaped(" ".join(wishes_head(found))))
+    rows = saving_rows(found)
+    if rows:
+        told = "; ".join(f"{name}: {amount:.0f}" for name, amount in rows)
+        chart = saving_bars(rows, currency, theme=pictures.theme())
+        pictures.show(chart, f"What dropping each wish saves over the years, {currency}. {told}.")
+    if free := for_nothing(found):
+        st.write(escaped(free))
+    for part in wishes_parts(found, inches=desk.inches):
+        if part.key == "prices":
+            with st.expander("The savings in figures"):
+                show_part(part)
+        else:
+            show_parts([part])
 
 
 def _open(desk: Desk, study: Study, what: str, named: Sequence[tuple[str, Plan | None]]) -> int | None:
-    """Let one of several plans be opened; returns its place."""
+    """Let one of several plans be opened and closed again; returns the place of the one that is open."""
     there = {name: place for place, (name, plan) in enumerate(named) if plan is not None}
     if not there:
         return None
-    picked = st.pills(f"Open the plan of a {what}", list(there), key=key_of(desk, "open", study.kind))
-    if picked is None:
+    key = key_of(desk, "open", study.kind)
+    picked = st.pills(what, list(there), key=key)
+    plan = named[there[picked]][1] if picked in there else None
+    if picked is None or plan is None:
         return None
-    plan = named[there[picked]][1]
-    assert plan is not None
     with st.container(border=True):
         st.subheader(escaped(f"{picked}: {answer_line(plan)}"))
+        show_figures(plan, None, status_sentences(plan))
         show_answer(desk, plan)
-        if st.button("Pin this plan", key=key_of(desk, "pin", study.kind)):
-            desk.pinned = plan
-            st.toast("Pinned: it stands beside your plan on the page of the plan.")
+        with st.container(horizontal=True):
+            st.button("Close this plan", key=f"{key}/close", on_click=st.session_state.pop, args=(key, None))
+            if st.button("Pin this plan", key=f"{key}/pin"):
+                desk.pinned = plan
+                st.toast("Pinned: it stands beside your plan on the page of the plan.")
     return there[picked]

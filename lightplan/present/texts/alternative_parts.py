@@ -7,7 +7,7 @@ from collections.abc import Callable
 from lightplan.choose.plan import Plan
 from lightplan.choose.tradeoff.alternatives import Alternative, Alternatives, LeftOut
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
-from lightplan.present.texts.words import GOALS, counted, listed, money, percent, status_sentences
+from lightplan.present.texts.words import GOALS, bought_words, counted, money, percent, status_sentences
 
 #: what each goal's value says
 MEASURES = {
@@ -73,10 +73,9 @@ def _table(found: Alternatives) -> tuple[tuple[str, ...], tuple[tuple[str, ...],
 def _figures(plan: Plan) -> tuple[str, str, str]:
     if plan.cost is None:
         return "", "", ""
-    bought = [f"{item.count} x {item.item}" for item in plan.items if item.kind in ("fixture", "owned")]
     cost = plan.cost
     return (
-        listed(bought) or "none",
+        bought_words(plan),
         money(cost.purchase + cost.extras, decimals=0),
         money(cost.ownership, decimals=0),
     )

@@ -8,14 +8,18 @@ from lightplan.choose.relax import WISH_WORDS
 from lightplan.choose.tradeoff.moving import Moved
 from lightplan.choose.tradeoff.wishes import Price, Wishes
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part, plan_parts
-from lightplan.present.texts.words import counted, length, money, scene_name, status_sentences
+from lightplan.present.texts.words import counted, length, listed, money, scene_name, status_sentences
 
 #: amounts below this are called nothing
 NOTHING = 0.5
+#: wishes whose short name says too little in a list
+PLAINER = {"overhang_cm": "the limit on how far lights stand out over the rim"}
 
 
 def wish_words(wish: str) -> str:
     """A wish as it is called in a sentence: the zone summit, the budget, the scene first day."""
+    if wish in PLAINER:
+        return PLAINER[wish]
     if wish in WISH_WORDS:
         return WISH_WORDS[wish]
     found = re.fullmatch(r"rehang of scene (.*)", wish)
@@ -63,6 +67,25 @@ def wishes_parts(found: Wishes, *, inches: bool = False) -> list[Part]:
         lines = tuple(wish_words(wish) for wish in found.untried)
         parts.append(Part("untried", "Not known, for the time was up", (Bullets(lines),)))
     return parts
+
+
+def saving_rows(found: Wishes) -> list[tuple[str, float]]:
+    """What dropping each wish saves, the most first, those left out that save nothing: (wish in words, money)."""
+    return [
+        (_capital(wish_words(price.wish).removeprefix("the ")), price.saves)
+        for price in found.prices
+        if price.saves >= NOTHING
+    ]
+
+
+def for_nothing(found: Wishes) -> str:
+    """Which wishes are known to cost nothing, in a sentence; empty where there are none."""
+    free = [wish_words(price.wish) for price in found.prices if price.saves < NOTHING and price.proven]
+    return f"Dropping any of these alone would save nothing: {listed(free)}." if free else ""
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _rows(found: Wishes) -> tuple[tuple[str, ...], ...]:

@@ -85,6 +85,11 @@ def listed(words: Sequence[str]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def bought_words(plan: Plan) -> str:
+    """The lights that a plan buys, those owned already among them: 2 x Panel and 1 x Bar."""
+    return listed([f"{item.count} x {item.item}" for item in plan.items if item.kind in ("fixture", "owned")]) or "none"
+
+
 def verdict(light: ZoneLight) -> str:
     """Whether a zone's light lies in its band, and by how much it misses it."""
     if light.met:

@@ -12,7 +12,19 @@ from lightplan.choose.solver import SolverError, Watch
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.light.emitter import EmitterError
 from lightplan.present.commands import jobs
-from lightplan.present.commands.jobs import Wishes, fixtures_file, not_begun, plan_tank, worst
+from lightplan.present.commands.jobs import (
+    Outcome,
+    Ready,
+    Wishes,
+    draw,
+    fixtures_file,
+    not_begun,
+    plan_tank,
+    prepare,
+    worst,
+    write,
+)
+from lightplan.present.commands.results import FILES, fingerprints
 
 
 class Silent:
@@ -91,3 +103,39 @@ def test_a_tank_whose_turn_never_came(folder):
     outcome = not_begun(folder / "tiny.toml")
     assert outcome.code == 4
     assert set(outcome.to_dict()) == {"tank", "problems"}
+
+
+def test_a_tank_is_read_before_anything_else(folder):
+    ready = prepare(folder / "tiny.toml", Wishes(budget=5))
+    assert isinstance(ready, Ready)
+    assert ready.inputs.tank.box.name == "Tiny"
+    assert ready.prints == fingerprints(folder / "tiny.toml", folder)
+    wrong = prepare(folder / "nowhere.toml", Wishes())
+    assert isinstance(wrong, Outcome)
+    assert (wrong.code, wrong.plan) == (1, None)
+
+
+def test_a_folder_that_cannot_be_is_known_before_the_search(folder):
+    wrong = prepare(folder / "tiny.toml", Wishes(out=folder / "tiny.toml" / "out"))
+    assert isinstance(wrong, Outcome)
+    assert wrong.code == 1
+
+
+def test_result_files_are_drawn_where_they_are_wanted_and_then_written(folder, tiny_plan):
+    path, out = folder / "tiny.toml", folder / "out"
+    outcome = Outcome(path, 0, tiny_plan)
+    idle = draw(prepare(path, Wishes()), outcome)
+    assert idle.files == {}
+    assert write(idle, None).plan.inputs == fingerprints(path, folder)
+    drawn = draw(prepare(path, Wishes(out=out)), outcome)
+    assert set(drawn.files) == set(FILES)
+    assert not out.exists()
+    assert write(drawn, out) == drawn.outcome
+    assert {file.name for file in out.iterdir()} == set(FILES)
+
+
+def test_nothing_is_written_of_a_tank_without_a_plan(folder):
+    out = folder / "out"
+    ready = prepare(folder / "tiny.toml", Wishes(out=out))
+    assert write(draw(ready, not_begun(folder / "tiny.toml")), out).code == 4
+    assert not out.exists()

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import io
 import math
+import sys
 
 from rich.console import Console
 
-from lightplan.present.commands.progress import Progress
+from lightplan.present.commands.progress import Count, Progress
 
 
 def test_before_there_is_a_plan():
@@ -71,3 +72,28 @@ def test_a_terminal_shows_the_line_and_is_left_clean():
     shown = terminal.getvalue()
     assert "Cube [red]: best plan so far 200 EUR" in shown
     assert shown.endswith("\x1b[2K"), "the line is wiped at the end"
+
+
+def test_the_line_goes_away_while_something_else_is_written():
+    progress, terminal = Progress("Cube", "EUR", 60), io.StringIO()
+    progress._console = Console(file=terminal, force_terminal=True, markup=False, width=200)
+    with progress:
+        with progress.aside():
+            assert terminal.getvalue().endswith("\x1b[2K")
+            before = sys.stdout
+            print("a row", file=terminal)
+        assert sys.stdout is not before, "what anybody prints goes above the line"
+    assert terminal.getvalue().count("Cube: no plan yet") >= 2
+
+
+def test_aside_of_no_line_nothing_changes(capsys):
+    with Progress("Cube", "EUR", 60) as progress, progress.aside():
+        print("a row")
+    assert capsys.readouterr() == ("a row\n", "")
+
+
+def test_progress_counts_once_there_is_something_to_count():
+    count = Count("Tiny", "EUR", 60)
+    assert "no plan yet" in count.line()
+    count.count(2, 5)
+    assert count.line() == "Tiny: 2 of 5 done, 0 s (Ctrl-C keeps what there is)"

@@ -14,7 +14,8 @@ import pytest
 from lightplan.choose.par import par_at
 from lightplan.choose.sample import zone_grid
 from lightplan.inputs.layout import read_layout
-from lightplan.present.commands.results import FILES, fingerprints, result_files, write_results
+from lightplan.present.commands.results import FILES, fingerprints, result_files
+from lightplan.present.commands.whole import write_whole
 from lightplan.present.report.page import report_html
 
 #: the keys that plan.json must have at least
@@ -67,7 +68,7 @@ def test_the_tables_say_what_the_data_says(scenes_plan):
 
 
 def test_the_hanging_plan_can_be_read_again_and_gives_the_zones_par(scenes_plan, tmp_path):
-    write_results(tmp_path, scenes_plan)
+    write_whole(tmp_path, result_files(scenes_plan))
     tank, catalog = scenes_plan.tank, scenes_plan.catalog
     zone = tank.zones[0]
     grid = np.vstack([zone_grid(zone, depth) for depth in dict.fromkeys(zone.depth_cm)])

@@ -13,7 +13,7 @@ from lightplan.choose.tradeoff.solving import Options
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.light.emitter import EmitterError
 from lightplan.present.commands.stop import Interrupts
-from lightplan.present.commands.studying import Answered, Asked, Count, Means, answer_study, code_of
+from lightplan.present.commands.studying import Answered, Asked, Means, answer_study, code_of
 from lightplan.present.texts.plan_parts import Bullets, Part
 
 
@@ -76,10 +76,3 @@ def test_codes_follow_the_plan(tiny_plan, closest_plan):
     assert (code_of(tiny_plan), code_of(closest_plan)) == (0, 3)
     assert code_of(dataclasses.replace(tiny_plan, status="time limit")) == 0
     assert code_of(dataclasses.replace(tiny_plan, status="none")) == 4
-
-
-def test_progress_counts_once_there_is_something_to_count():
-    count = Count("Tiny", "EUR", 60)
-    assert "no plan yet" in count.line()
-    count.count(2, 5)
-    assert count.line() == "Tiny: 2 of 5 done, 0 s (Ctrl-C keeps what there is)"

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from lightplan.choose.plan import plan
+from lightplan.choose.tradeoff.alternatives import Alternative, Alternatives, LeftOut
+from lightplan.choose.tradeoff.compare import Way, Ways
+from lightplan.choose.tradeoff.frontier import Frontier, FrontierPoint
+from lightplan.choose.tradeoff.wishes import Price, Wishes
 from lightplan.present.desk.studies import Study
 from tests.present.pages.conftest import Screen
 
@@ -15,17 +21,20 @@ def answered(example):
     desk = example()
     tank, catalog = desk.wished()
     found = plan(tank, catalog)
-    data = found.to_dict()
     answers = {
-        "compare": ({}, {"ways": [{"way": "cheapest", "plan": data, "cannot": []},
-                                  {"way": "owned only", "plan": None, "cannot": ["settled"]}]}),
+        "compare": ({}, Ways((Way("cheapest", found, headroom=1.2), Way("owned only", None, ("settled",))))),
         "frontier": ({"against": "dimmable_share", "points": 3},
-                     {"points": [{"value": 0.0, "plan": data}, {"value": 0.5, "plan": data},
-                                 {"value": 1.0, "plan": None}]}),
-        "alternatives": ({"within_pct": 10}, {"alternatives": [{"goal": "lowest power", "plan": data}]}),
-        "wishes": ({}, {"wishes": [{"wish": "zone sand", "saves": 12.5}]}),
+                     Frontier("dimmable_share", (FrontierPoint(0.0, found, False), FrontierPoint(0.5, found, False),
+                                                 FrontierPoint(1.0, None, True)))),
+        "alternatives": ({"within_pct": 10}, Alternatives(10, 700, found, (
+            Alternative("lowest power", found, 60.0, 72.0, 59.5, proven=True),),
+            (LeftOut("most even", 1.2, proven=True),))),
+        "wishes": ({}, Wishes(found, (Price("dimmable_share", 12.5, 12, 13, True, found),
+                                      Price("rehang of scene dusk", 1.0, 0, 2, True, found)))),
     }  # fmt: skip
-    desk.studies = {kind: Study(kind, options, tank, catalog, answer) for kind, (options, answer) in answers.items()}
+    desk.studies = {
+        kind: Study(kind, options, tank, catalog, answer.to_dict()) for kind, (options, answer) in answers.items()
+    }
     return desk
 
 
@@ -38,8 +47,14 @@ def test_it_offers_every_question(example):
 def test_every_answer_is_shown(answered):
     screen = Screen(answered, "tradeoffs")
     html = "".join(str(element.proto) for element in screen.test.get("html"))
-    for word in ("cheapest", "owned only", "normal running", "no plan"):
-        assert word in html
+    for word in ("Whatever is cheapest", "Only what you have", "no plan meets every wish", "no plan is possible",
+                 "the lowest power", "as good as any within that cost", "12"):  # fmt: skip
+        assert word in html + screen.text.replace("\\", "")
+    text = screen.text.replace("\\", "")
+    for word in ("have normal running", "can give all zones 20 % more", "now, ", "At 100 % no plan is possible."):
+        assert word in text.replace("**", "")
+    for key in ("dimmable_share", "rehang of scene", "fixed-output", "settled"):
+        assert key not in text + re.sub('base64,[^"]*', "", html), "no word of the files"
     assert "This is from before" not in screen.text
 
 
@@ -51,6 +66,16 @@ def test_a_point_is_opened_and_set(answered):
     assert "50 %: Buy" in screen.text.replace("\\", "")
     screen.press("Set the slider of the plan page to this point")
     assert answered.variant.dimmable_share == 0.5
+    assert answered.plan.cost == answered.studies["frontier"].found.points[1].plan.cost
+
+
+def test_a_plan_that_was_opened_can_be_closed(answered):
+    screen = Screen(answered, "tradeoffs")
+    next(group for group in screen.test.get("button_group") if group.label.endswith("point")).select("0 %")
+    screen.run()
+    assert "0 %: Buy" in screen.text.replace("\\", "")
+    screen.press("Close this plan")
+    assert "0 %: Buy" not in screen.text.replace("\\", "")
 
 
 def test_an_answer_from_before_says_so(answered):

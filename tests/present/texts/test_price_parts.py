@@ -11,7 +11,7 @@ from lightplan.choose.tradeoff.moving import Moved
 from lightplan.choose.tradeoff.places import Move
 from lightplan.choose.tradeoff.wishes import Price, Wishes
 from lightplan.present.texts.plan_parts import Bullets, Grid
-from lightplan.present.texts.price_parts import wish_words, wishes_head, wishes_parts
+from lightplan.present.texts.price_parts import for_nothing, saving_rows, wish_words, wishes_head, wishes_parts
 
 MOVE = Move("middle", (10, 18), (12, 18), (15, 15), 12.4, 80, 120)
 
@@ -47,6 +47,7 @@ def priced(tiny_plan):
         ("scene first day", "the scene first day"),
         ("rehang of scene dusk", "that heights and shade meshes stay as they are in dusk"),
         ("budget", "the budget"),
+        ("overhang_cm", "the limit on how far lights stand out over the rim"),
         ("claims", "the margin for wrong claims"),
     ],
 )
@@ -65,6 +66,14 @@ def test_prices_stand_with_what_is_known_of_them(priced):
         ("the margin for wrong claims", "0", "not known: the time was up"),
     )
     assert lines_of(priced, "untried") == ("the scene first-day",)
+
+
+def test_bars_are_of_wishes_that_cost_something_and_the_others_are_named(priced):
+    assert saving_rows(priced) == [("Zone middle", 40.0), ("Budget", 3.0)]
+    assert for_nothing(priced) == "", "of the last one nothing is known"
+    free = dataclasses.replace(priced.prices[2], at_most=0.2, proven=True)
+    found = dataclasses.replace(priced, prices=(*priced.prices[:2], free))
+    assert for_nothing(found) == "Dropping any of these alone would save nothing: the margin for wrong claims."
 
 
 def test_where_everything_is_known_nothing_is_said_of_it(priced):

@@ -1,0 +1,125 @@
+"""Ways to buy side by side, in plain words: what each costs, and what its owner cannot do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lightplan.choose.plan import Plan
+from lightplan.choose.tradeoff.compare import Way, Ways
+from lightplan.present.texts.plan_parts import Bullets, Grid, Part
+from lightplan.present.texts.words import bought_words, counted, listed, money, scene_name
+
+#: what each way is called on screen
+WAYS = {
+    "fixed-output only": "Only on/off lights",
+    "dimmable only": "Only dimmable lights",
+    "tunable only": "Only tunable lights",
+    "cheapest": "Whatever is cheapest",
+    "owned only": "Only what you have",
+}
+NO_DIMMING = "dim anything: less light only by hanging higher, by shade mesh, or by switching lights off"
+NO_SUNRISE = "let the light rise and fall: it comes on and goes off at once"
+NO_COLOUR = "change the colour"
+#: more light than this share is worth being called room to grow
+ROOM = 0.01
+
+
+@dataclass(frozen=True)
+class WayCard:
+    """One way: its name, what is bought, the price now and over the years (empty without a plan), what its owner cannot
+    do ("change the colour", say), and what else is to be said."""
+
+    name: str
+    lights: str
+    now: str
+    in_all: str
+    cannot: tuple[str, ...]
+    said: tuple[str, ...]
+
+
+def way_cards(found: Ways, currency: str, years: int) -> list[WayCard]:
+    """Each way by itself; money in this currency, over so many years."""
+    return [_card(way, currency, years) for way in found.ways]
+
+
+def ways_part(found: Ways, currency: str) -> Part:
+    """All ways as one table, and what each cannot do, a sentence a way."""
+    return Part("ways", "Ways to buy", (ways_grid(found, currency), Bullets(tuple(ways_lines(found)))))
+
+
+def ways_grid(found: Ways, currency: str) -> Grid:
+    """The ways to buy in figures, a row each."""
+    unit = f", {currency}" if currency else ""
+    columns = ("way to buy", "lights to buy", f">to buy{unit}", f">a year{unit}", f">over the years{unit}")
+    return Grid(columns, tuple((WAYS[way.way], *_figures(way)) for way in found.ways))
+
+
+def ways_lines(found: Ways) -> list[str]:
+    """What the owner cannot do, and what else is to be said, a sentence a way."""
+    lines = []
+    for way in found.ways:
+        cannot, said = cannot_do(way), _said(way)
+        if cannot:
+            lines.append(f"{WAYS[way.way]}: you cannot {'; nor '.join(cannot)}.")
+        lines += [f"{WAYS[way.way]}: {text[0].lower()}{text[1:]}" for text in said]
+    return lines
+
+
+def cannot_do(way: Way) -> list[str]:
+    """What somebody who buys this way cannot do, each to be read after "you cannot"."""
+    scenes = [scene_name(scene) for scene in way.cannot]
+    if way.together:
+        return [f"have {listed(scenes)} with one purchase, though each alone is possible"]
+    if scenes:
+        return [f"have {listed(scenes)}"]
+    return [] if way.plan is None else list(_not_with(way.plan, way.headroom))
+
+
+def _not_with(plan: Plan, headroom: float | None) -> Iterator[str]:
+    """What the lights of a plan cannot do, whatever scenes they can produce."""
+    models = [plan.catalog.fixture(light.fixture) for light in plan.lights]
+    if not models:
+        return
+    fixed = sum(not model.dimmable for model in models)
+    if fixed == len(models):
+        yield NO_DIMMING
+    elif fixed:
+        yield f"dim {fixed} of the {len(models)} lights"
+    if not any(model.timing == "built-in" for model in models):
+        yield NO_SUNRISE
+    if not any(model.dimming == "channels" for model in models):
+        yield NO_COLOUR
+    if headroom is not None and headroom < 1 + ROOM:
+        yield "give all corals more light than now, should they come to want more"
+
+
+def _said(way: Way) -> list[str]:
+    said = []
+    if way.headroom is not None and way.headroom >= 1 + ROOM:
+        said.append(f"Room to grow: the same lights can give all zones {100 * (way.headroom - 1):.0f} % more.")
+    if way.unknown:
+        said.append("Time ran out before everything was known.")
+    return said
+
+
+def _card(way: Way, currency: str, years: int) -> WayCard:
+    cannot, said = tuple(cannot_do(way)), tuple(_said(way))
+    if way.plan is None or way.plan.cost is None:
+        return WayCard(WAYS[way.way], _no_plan(way), "", "", cannot, said)
+    cost = way.plan.cost
+    now = f"{money(cost.purchase + cost.extras, currency, decimals=0)} now"
+    in_all = f"{money(cost.ownership, currency, decimals=0)} over {counted(years, 'year')}"
+    return WayCard(WAYS[way.way], bought_words(way.plan), now, in_all, cannot, said)
+
+
+def _no_plan(way: Way) -> str:
+    return "No plan meets every wish" if way.cannot else "Not known"
+
+
+def _figures(way: Way) -> tuple[str, ...]:
+    if way.plan is None or way.plan.cost is None:
+        return _no_plan(way).lower(), "", "", ""
+    cost = way.plan.cost
+    amounts = (cost.purchase + cost.extras, cost.energy_per_year + cost.upkeep_per_year, cost.ownership)
+    return bought_words(way.plan), *(money(amount, decimals=0) for amount in amounts)
