@@ -13,7 +13,7 @@ from typing import Annotated, Any, get_type_hints
 
 import typer
 
-from lightplan.present.commands.stop import ENDED, EndedError, Interrupts
+from lightplan.present.commands.stop import ENDED, EndedError, Interrupts, ends
 
 
 def between(low: float, high: float, *, above: bool = False) -> Callable[[float | None], float | None]:
@@ -35,6 +35,11 @@ def ended_by_ctrl_c() -> Iterator[Interrupts]:
             yield interrupts
     except (KeyboardInterrupt, EndedError):
         raise typer.Exit(ENDED) from None
+    except Exception as error:
+        # a library that is interrupted while it is loaded makes an error of its own of that
+        if ends(error):
+            raise typer.Exit(ENDED) from None
+        raise
 
 
 Tanks = Annotated[list[Path], typer.Argument(metavar="TANK", readable=False, help="Tank files (TOML).")]
@@ -97,8 +102,8 @@ USUAL, CLOSE, HERE = Search(), Search(gap=0.001), Who()
 def spread(command: Callable[..., None]) -> Callable[..., None]:
     """The command with an option for each field of a parameter that is a dataclass, such as `Search` and `Who`.
 
-    The parameter's default tells the options' defaults; without one, those of the dataclass hold. The command line knows
-    of single options only.
+    The parameter's default tells the options' defaults; without one, those of the dataclass hold. The command line
+    knows of single options only.
     """
     hints = get_type_hints(command, include_extras=True)
     parameters, groups = [], {}

@@ -23,6 +23,16 @@ class EndedError(BaseException):
     """The user wants the program to end. Not a KeyboardInterrupt: to a search that is the wish for its best plan."""
 
 
+def ends(error: BaseException) -> bool:
+    """True where an error came of the wish to end the program."""
+    seen: BaseException | None = error
+    while seen is not None:
+        if isinstance(seen, EndedError | KeyboardInterrupt):
+            return True
+        seen = seen.__cause__ or seen.__context__
+    return False
+
+
 class Interrupts:
     """While this is entered, Ctrl-C sets `stop` during a search; a second one, or one outside of it, ends the program.
 

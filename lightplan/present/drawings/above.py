@@ -57,7 +57,6 @@ def above(
         labels.frame((*light.x_ends, *light.y_ends))
     for x_cm, y_cm in places[:MOST_KEPT_FREE]:
         labels.block((x_cm - view.px(5), x_cm + view.px(5), y_cm - view.px(5), y_cm + view.px(5)))
-
     water = [pieces.box_row((0.0, box.length_cm), (0.0, box.width_cm))]
     drawing.rects("water", water, fill=drawing.palette.water)
     top = limit if limit is not None or par is None else limit_of(par)
@@ -72,8 +71,7 @@ def above(
     _spots(drawing, places)
     if points:
         _point_names(drawing, labels, points)
-    boxes = [pieces.box_row(light.x_ends, light.y_ends) for light in lights]
-    pieces.bodies(drawing, lights, boxes, see_through=0.2)
+    pieces.bodies(drawing, lights, [pieces.box_row(o.x_ends, o.y_ends) for o in lights], see_through=0.2)
     pieces.discs(drawing, lights, centres)
     pieces.notes(drawing, labels, lights, centres)
     pieces.names(drawing, labels, zones, on_map=par is not None)
