@@ -28,8 +28,8 @@ DEPTHS_APART = 10.0
 #: half of a normal distribution lies within so many standard deviations of its middle
 HALF_WITHIN = 0.6745
 #: how clear the water is, is taken from the tank file unless the readings contradict it with this much certainty: the
-#: 95 % point of chi squared with one degree of freedom
-CONTRADICTION = 3.841
+#: 99 % point of chi squared with one degree of freedom. Taking it for contradicted too soon costs more than it gains
+CONTRADICTION = 6.635
 #: of least absolute deviations, the sum exceeds its least by a quarter of chi squared over the density of deviations at
 #: 0 (Koenker and Machado 1999, J. Am. Stat. Assoc. 94, 1296); for normal ones that is this, times their deviation
 QUARTER_DENSITY = math.sqrt(2.0 * math.pi) / 4.0
