@@ -49,7 +49,8 @@ def what_sets_it(ramp: Ramp, path: Path, watch: Watch, *, proven: bool) -> PaceF
     if not proven:
         return PaceFound(None, None, "unknown")
     if ramp.par.zones > 1:
-        for zone in range(ramp.par.zones):
+        # those first that need most weeks by themselves
+        for zone in dict.fromkeys(row[1] for row in ramp.limits.fewest()):
             path_without, _ = Search(_without(ramp, zone), watch).of_weeks(weeks - 1)
             if path_without is not None:
                 why = _tightest(ramp, path, zone)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from typing import Annotated
 
 import pytest
 import typer
+from typer.testing import CliRunner
 
 from lightplan.present.commands.stop import ENDED, EndedError
-from lightplan.present.options import between, ended_by_ctrl_c
+from lightplan.present.options import between, ended_by_ctrl_c, takes
 
 
 @pytest.mark.parametrize("value", [0.0, 0.5, 1.0, None])
@@ -34,3 +37,29 @@ def test_ctrl_c_ends_a_command_without_a_word(error, capsys):
         raise error
     assert end.value.exit_code == ENDED
     assert capsys.readouterr() == ("", "")
+
+
+@dataclass(frozen=True)
+class Many:
+    """Options of a command."""
+
+    name: Annotated[str, typer.Argument()]
+    count: Annotated[int, typer.Option(help="how many")] = 3
+
+
+def test_a_command_takes_its_options_as_one_object():
+    app, seen = typer.Typer(), []
+
+    @app.command()
+    @takes(Many)
+    def show(options: Many) -> None:
+        """Show it."""
+        seen.append(options)
+
+    assert CliRunner().invoke(app, ["a"]).exit_code == 0
+    assert CliRunner().invoke(app, ["b", "--count", "5"]).exit_code == 0
+    assert seen == [Many("a"), Many("b", 5)]
+    assert CliRunner().invoke(app, []).exit_code == 2
+    told = CliRunner().invoke(app, ["--help"]).stdout
+    assert "Show it." in told
+    assert "--count" in told
