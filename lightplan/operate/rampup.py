@@ -21,7 +21,7 @@ from lightplan.operate.rampup_calendar import RampUp, Status, Week, lights_of_we
 from lightplan.operate.rampup_case import Ramp
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek, measure, misses
 from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights, same_place, whole_level
-from lightplan.operate.rampup_limits import MOST_DROP, PEAK_RISE, START_SHARE, WEEKLY_RISE, Limits
+from lightplan.operate.rampup_limits import DARK, MOST_DROP, PEAK_RISE, START_SHARE, TOLERANCE, WEEKLY_RISE, Limits
 from lightplan.operate.rampup_pace import Pace, PaceFound, paces, what_sets_it
 from lightplan.operate.rampup_par import Path, ramp_par
 from lightplan.operate.rampup_search import Found, Search
@@ -194,7 +194,7 @@ class _Job:
             rules=self.rules,
             misses=tuple(missed),
             to_buy=shades_to_buy(ramp.lights, path, owned),
-            warnings=(*self._taken_down(), *self._remarks(weeks[-1].zones)),
+            warnings=(*self._taken_down(), *self._jumps(weeks), *self._remarks(weeks[-1].zones)),
             today=self._today(),
         )
 
@@ -220,6 +220,17 @@ class _Job:
         rows = self.start.lights if self.start is not None else ()
         gone = [row.fixture for row in rows if not any(same_place(row, light) for light in self.plan.lights)]
         return [f"{name} burns today and is not in the plan: take it down in week 1." for name in dict.fromkeys(gone)]
+
+    def _jumps(self, weeks: Sequence[Week]) -> list[str]:
+        """Zones that start at a share of their light, although something lives there in less."""
+        share = f"{100 * self.rules.start_share:.0f} %"
+        return [
+            f"{first.zone} gets {100 * (first.dli / today.dli - 1):.0f} % more light a day in week 1 than today, "
+            f"for it has less than {share} of its light and may begin there. If corals live there already, make that share "
+            "smaller (`--start-share`), so that they are brought up from what they know."
+            for today, first in zip(weeks[0].zones, weeks[min(1, len(weeks) - 1)].zones, strict=True)
+            if today.dli > DARK and first.dli > (1 + self.rules.weekly_rise) * today.dli * (1 + TOLERANCE)
+        ]
 
     def _remarks(self, settled: Sequence[ZoneWeek]) -> list[str]:
         """What whole per cent do to a zone that lay in its band."""
