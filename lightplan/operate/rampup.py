@@ -22,7 +22,7 @@ from lightplan.operate.rampup_case import Ramp
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek, measure, misses
 from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights, same_place, whole_level
 from lightplan.operate.rampup_limits import DARK, MOST_DROP, PEAK_RISE, START_SHARE, TOLERANCE, WEEKLY_RISE, Limits
-from lightplan.operate.rampup_pace import Pace, PaceFound, paces, what_sets_it
+from lightplan.operate.rampup_pace import Pace, PaceFound, in_step, paces, what_sets_it
 from lightplan.operate.rampup_par import Path, ramp_par
 from lightplan.operate.rampup_search import Found, Search
 from lightplan.operate.rampup_start import light_of_today
@@ -86,7 +86,7 @@ def rampup(
     return dataclasses.replace(
         result,
         pace=pace,
-        other_paces=tuple(sorted(others, key=lambda row: row.weekly_rise)),
+        other_paces=in_step(others),
         seconds=time.monotonic() - started,
     )
 
@@ -226,8 +226,8 @@ class _Job:
         share = f"{100 * self.rules.start_share:.0f} %"
         return [
             f"{first.zone} gets {100 * (first.dli / today.dli - 1):.0f} % more light a day in week 1 than today, "
-            f"for it has less than {share} of its light and may begin there. If corals live there already, make that share "
-            "smaller (`--start-share`), so that they are brought up from what they know."
+            f"for it has less than {share} of its light and may begin there. If corals live there already, make that "
+            "share smaller (`--start-share`), so that they are brought up from what they know."
             for today, first in zip(weeks[0].zones, weeks[min(1, len(weeks) - 1)].zones, strict=True)
             if today.dli > DARK and first.dli > (1 + self.rules.weekly_rise) * today.dli * (1 + TOLERANCE)
         ]

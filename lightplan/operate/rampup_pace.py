@@ -72,6 +72,17 @@ def paces(ramp: Ramp, rises: Sequence[float], watch: Watch) -> list[Pace]:
     return out
 
 
+def in_step(found: Sequence[Pace]) -> tuple[Pace, ...]:
+    """Paces by their rise: what holds a lower rise holds a higher one, so none takes more weeks than one before it."""
+    out: list[Pace] = []
+    best: int | None = None
+    for pace in sorted(found, key=lambda row: row.weekly_rise):
+        longer = best is not None and (pace.weeks is None or pace.weeks > best)
+        out.append(Pace(pace.weekly_rise, best, False) if longer else pace)
+        best = out[-1].weeks
+    return tuple(out)
+
+
 def _why(kind: Kind) -> Why:
     if kind == "peak rise":
         return "peak rise"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lightplan import rampup
 from lightplan.choose.solver import Watch
-from lightplan.operate.rampup_pace import PaceFound, what_sets_it
+from lightplan.operate.rampup_pace import Pace, PaceFound, in_step, what_sets_it
 from lightplan.operate.rampup_search import Search
 from tests.choose.small import dimmable, make_catalog, make_tank, zone
 from tests.operate.ramped import light, placed_row, ramp_plan
@@ -36,3 +36,8 @@ def test_a_zone_without_whose_limits_it_would_be_shorter_is_found():
     pace = what_sets_it(ramp, found.path, Watch(), proven=True)
     assert pace.zone == 0
     assert pace.light == 1
+
+
+def test_what_holds_a_lower_rise_holds_a_higher_one():
+    found = [Pace(0.2, None, False), Pace(0.1, 8, True), Pace(0.05, None, False), Pace(0.15, 9, False)]
+    assert in_step(found) == (Pace(0.05, None, False), Pace(0.1, 8, True), Pace(0.15, 8, False), Pace(0.2, 8, False))
