@@ -20,9 +20,9 @@ from lightplan.inputs.start_file import Start
 from lightplan.operate.rampup_calendar import RampUp, Status, Week, lights_of_week, shades_to_buy
 from lightplan.operate.rampup_case import Ramp
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek, measure, misses
-from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights, whole_level
-from lightplan.operate.rampup_limits import MOST_DROP, PEAK_RISE, START_SHARE, WEEKLY_RISE, Limits
-from lightplan.operate.rampup_pace import Pace, PaceFound, paces, what_sets_it
+from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights, same_place, whole_level
+from lightplan.operate.rampup_limits import DARK, MOST_DROP, PEAK_RISE, START_SHARE, TOLERANCE, WEEKLY_RISE, Limits
+from lightplan.operate.rampup_pace import Pace, PaceFound, in_step, paces, what_sets_it
 from lightplan.operate.rampup_par import Path, ramp_par
 from lightplan.operate.rampup_search import Found, Search
 from lightplan.operate.rampup_start import light_of_today
@@ -86,7 +86,7 @@ def rampup(
     return dataclasses.replace(
         result,
         pace=pace,
-        other_paces=tuple(sorted(others, key=lambda row: row.weekly_rise)),
+        other_paces=in_step(others),
         seconds=time.monotonic() - started,
     )
 
@@ -194,7 +194,7 @@ class _Job:
             rules=self.rules,
             misses=tuple(missed),
             to_buy=shades_to_buy(ramp.lights, path, owned),
-            warnings=tuple(self._remarks(weeks[-1].zones)),
+            warnings=(*self._taken_down(), *self._jumps(weeks), *self._remarks(weeks[-1].zones)),
             today=self._today(),
         )
 
@@ -214,6 +214,23 @@ class _Job:
         if self.start is None:
             return "placed" if any(light.placed for light in self.plan.lights) else "dark"
         return "layout" if self.start.lights else "readings"
+
+    def _taken_down(self) -> list[str]:
+        """What burns today and is none of the plan's lights."""
+        rows = self.start.lights if self.start is not None else ()
+        gone = [row.fixture for row in rows if not any(same_place(row, light) for light in self.plan.lights)]
+        return [f"{name} burns today and is not in the plan: take it down in week 1." for name in dict.fromkeys(gone)]
+
+    def _jumps(self, weeks: Sequence[Week]) -> list[str]:
+        """Zones that start at a share of their light, although something lives there in less."""
+        share = f"{100 * self.rules.start_share:.0f} %"
+        return [
+            f"{first.zone} gets {100 * (first.dli / today.dli - 1):.0f} % more light a day in week 1 than today, "
+            f"for it has less than {share} of its light and may begin there. If corals live there already, make that "
+            "share smaller (`--start-share`), so that they are brought up from what they know."
+            for today, first in zip(weeks[0].zones, weeks[min(1, len(weeks) - 1)].zones, strict=True)
+            if today.dli > DARK and first.dli > (1 + self.rules.weekly_rise) * today.dli * (1 + TOLERANCE)
+        ]
 
     def _remarks(self, settled: Sequence[ZoneWeek]) -> list[str]:
         """What whole per cent do to a zone that lay in its band."""

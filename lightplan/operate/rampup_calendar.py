@@ -19,7 +19,7 @@ from lightplan.version import VERSION
 #: "fewest": holds every limit, and it is proven that no fewer weeks do; "held": holds every limit, but that is not
 #: proven; "closest": none was found that holds every limit
 Status = Literal["fewest", "held", "closest"]
-#: what week 0 is: the placed lights at full, nothing at all, the lights of a layout, readings of a meter
+#: the longest wait, weeks
 MOST_HOLD = 52
 
 

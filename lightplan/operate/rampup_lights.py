@@ -138,11 +138,12 @@ def _ramp_light(
     if start is None:
         today = Setting(0, FULL_LEVEL, hours.full_hours) if light.placed else None
         return dataclasses.replace(own, today=today)
-    burning = [row for row in start if _same_place(row, light)]
+    burning = [row for row in start if same_place(row, light)]
     return _as_today(own, burning[0], catalog) if burning else own
 
 
-def _same_place(row: LayoutLight, light: HungLight) -> bool:
+def same_place(row: LayoutLight, light: HungLight) -> bool:
+    """Whether a row of a layout is this light of a plan, however high it hangs."""
     near = abs(row.x_cm - light.x_cm) < SAME_PLACE and abs(row.y_cm - light.y_cm) < SAME_PLACE
     return near and (row.fixture, row.turned) == (light.fixture, light.turned)
 

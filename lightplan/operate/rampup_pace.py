@@ -49,7 +49,8 @@ def what_sets_it(ramp: Ramp, path: Path, watch: Watch, *, proven: bool) -> PaceF
     if not proven:
         return PaceFound(None, None, "unknown")
     if ramp.par.zones > 1:
-        for zone in range(ramp.par.zones):
+        # those first that need most weeks by themselves
+        for zone in dict.fromkeys(row[1] for row in ramp.limits.fewest()):
             path_without, _ = Search(_without(ramp, zone), watch).of_weeks(weeks - 1)
             if path_without is not None:
                 why = _tightest(ramp, path, zone)
@@ -69,6 +70,17 @@ def paces(ramp: Ramp, rises: Sequence[float], watch: Watch) -> list[Pace]:
         found = Search(dataclasses.replace(ramp, limits=limits), own).fewest()
         out.append(Pace(rise, None if found.path is None else len(found.path), found.proven))
     return out
+
+
+def in_step(found: Sequence[Pace]) -> tuple[Pace, ...]:
+    """Paces by their rise: what holds a lower rise holds a higher one, so none takes more weeks than one before it."""
+    out: list[Pace] = []
+    best: int | None = None
+    for pace in sorted(found, key=lambda row: row.weekly_rise):
+        longer = best is not None and (pace.weeks is None or pace.weeks > best)
+        out.append(Pace(pace.weekly_rise, best, False) if longer else pace)
+        best = out[-1].weeks
+    return tuple(out)
 
 
 def _why(kind: Kind) -> Why:

@@ -306,6 +306,23 @@ def test_readings_and_a_layout_begin_where_they_say():
     assert ramp.weeks[1].zones[0].dli <= 1.1 * ramp.weeks[0].zones[0].dli * (1 + ROUGH)
 
 
+def test_who_lives_in_little_light_is_thought_of():
+    one = light("Dimmer", 0.9, placed=True)
+    plan = ramp_plan(make_tank(zone=[WIDE], placed=[placed_row(one)]), DIM, one)
+    row = LayoutLight(fixture="Dimmer", x_cm=20, y_cm=10, height_cm=10, level_pct=30)
+    (warning,) = rampup(plan, start=Start("layout.csv", lights=(row,))).warnings
+    assert warning.startswith("ledge gets 50 % more light a day in week 1 than today")
+    slow = rampup(plan, start=Start("layout.csv", lights=(row,)), start_share=0.01)
+    assert slow.warnings == ()
+    assert slow.weeks[1].lights[0].level == pytest.approx(0.33)
+
+
+def test_what_is_not_in_the_plan_is_taken_down():
+    row = LayoutLight(fixture="Bar", x_cm=30, y_cm=10, height_cm=10)
+    ramp = rampup(one_light(), start=Start("layout.csv", lights=(row,)))
+    assert ramp.warnings[0] == "Bar burns today and is not in the plan: take it down in week 1."
+
+
 @pytest.mark.parametrize(
     "options",
     [{"weekly_rise": 0}, {"weekly_rise": -0.1}, {"weekly_rise": 3}, {"weekly_rise": math.nan}, {"peak_rise": 0},

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import inspect
 import math
+from dataclasses import dataclass
+from typing import Annotated
 
 import pytest
 import typer
@@ -80,3 +82,26 @@ def test_a_command_without_groups_stays_as_it_is():
         """Do it."""
 
     assert list(inspect.signature(spread(plain)).parameters) == ["name", "loud"]
+
+
+@dataclass(frozen=True)
+class Many:
+    """Options of a command."""
+
+    name: Annotated[str, typer.Argument()]
+    count: Annotated[int, typer.Option(help="how many")] = 3
+
+
+def test_a_group_without_a_default_has_those_of_its_fields():
+    app, seen = typer.Typer(), []
+
+    @app.command()
+    @spread
+    def show(options: Many) -> None:
+        """Show it."""
+        seen.append(options)
+
+    assert CliRunner().invoke(app, ["a"]).exit_code == 0
+    assert CliRunner().invoke(app, ["b", "--count", "5"]).exit_code == 0
+    assert seen == [Many("a"), Many("b", 5)]
+    assert CliRunner().invoke(app, []).exit_code == 2

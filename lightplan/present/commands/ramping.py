@@ -85,6 +85,7 @@ def _found(tank: Path, plan: Path, asked: Asked, out: Path | None) -> RampUp:
         refuse_target(out, list(FILES))
     made = _plan_for(tank, plan)
     start = None if asked.start is None else read_start(asked.start, made.catalog)
+    watch = Watch()
     found = rampup(
         made,
         weekly_rise=asked.weekly_rise,
@@ -93,8 +94,11 @@ def _found(tank: Path, plan: Path, asked: Asked, out: Path | None) -> RampUp:
         start_share=asked.start_share,
         other_rises=tuple(dict.fromkeys((*OTHER_RISES, asked.weekly_rise))),
         time_limit=asked.time_limit,
-        watch=Watch(),
+        watch=watch,
     )
+    if watch.stop.is_set():
+        # Ctrl-C: what was found by then is no answer
+        raise KeyboardInterrupt
     if asked.from_week is None:
         return found
     try:

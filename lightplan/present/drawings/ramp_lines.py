@@ -51,6 +51,8 @@ def ramp_curve(ramp: RampUp, zone: str, what: Figure = "dli", theme: Theme = "li
     drawing.dots("weeks", [{"x": x, "y": y} for x, y in spots], fill=colour, stroke=palette.page, filled=True, size=70)
     told = [f"{value:.0f}" if what == "par" or value >= 100 else f"{value:.1f}" for value in values]
     _words(drawing, spots, told, gap)
+    if band is not None:
+        pieces.lines_below(drawing, ["Pale: what is wanted."], NAME_PX + 24)
     title = f"{short(zone)}: {TITLES[what]}"
     drawing.words("title", [pieces.word((0.0, TALL_PX + 18), title, palette.quiet)], size=SMALL, align="left")
     return drawing.chart()

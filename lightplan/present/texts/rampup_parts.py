@@ -175,7 +175,7 @@ def _pace(ramp: RampUp) -> Iterator[Grid | Bullets | str]:
 def _weeks(pace: Pace) -> str:
     if pace.weeks is None:
         return "no way" if pace.proven else "not found in time"
-    return str(pace.weeks)
+    return str(pace.weeks) if pace.proven else f"{pace.weeks} or fewer"
 
 
 # --- the weeks --------------------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ import json
 
 import pytest
 
+from lightplan.operate.rampup import rampup
 from lightplan.present.commands import ramping
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.commands.ramping import COLUMNS
@@ -144,3 +145,13 @@ def test_a_light_that_cannot_come_in_gently_ends_with_3(run, folder):
     done = run("rampup", folder / "tiny.toml", "--plan", folder / "out" / "plan.json")
     assert done.code == 3
     assert "What is not held" in done.out
+
+
+def test_ctrl_c_ends_it_without_an_answer(run, folder, plan_file, monkeypatch):
+    def stopped(plan, *, watch, **options):
+        watch.stop.set()
+        return rampup(plan, watch=watch, **options)
+
+    monkeypatch.setattr(ramping, "rampup", stopped)
+    done = run("rampup", folder / "scenes.toml", "--plan", plan_file)
+    assert (done.code, done.out, done.err) == (130, "", "")
