@@ -76,7 +76,7 @@ def run(what: str, workers: int = 1) -> dict[str, Any]:
 def test_a_curve_next_to_one_plan() -> None:
     alone = run("plan")
     print(f"\n{NAME}: one plan {alone['seconds']:.2f} s")
-    for against in AGAINST:
+    for against in AGAINST if LONG else AGAINST[:2]:
         curve = run(against)
         ratio = curve["seconds"] / alone["seconds"]
         print(f"  {POINTS} points against {against:15} {curve['seconds']:6.2f} s, {ratio:.1f} plans")
@@ -84,7 +84,7 @@ def test_a_curve_next_to_one_plan() -> None:
         assert any(curve["costs"])
 
 
-@pytest.mark.parametrize("what", ["compare", "wishes"])
+@pytest.mark.parametrize("what", ["compare", "wishes"] if LONG else ["compare"])
 def test_two_workers_next_to_one(what: str) -> None:
     one, two = run(what), run(what, 2)
     print(f"\n{NAME}: {what} {one['seconds']:.2f} s, with two workers {two['seconds']:.2f} s, "
