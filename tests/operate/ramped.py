@@ -79,7 +79,7 @@ def random_plan(chance: random.Random, *, plain: bool = False) -> Plan:
 
 
 def _random_fixture(chance: random.Random, name: str, plain: bool) -> Data:
-    kind = chance.choice([fixture, dimmable, dimmable, dimmable, dimmable] if plain else [fixture, dimmable, dimmable])
+    kind = chance.choice([fixture, *[dimmable] * (7 if plain else 2)])
     row: Data = kind(name, ppf_umol_s=chance.choice([8, 15, 30]))
     row["beam_angle_deg"] = chance.choice([60, 120])
     if row.get("dimming") == "whole":
