@@ -16,7 +16,7 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.solving import Solving
 from lightplan.present.pages.links import PAGES, show_pages
-from lightplan.present.pages.look import style
+from lightplan.present.pages.style import style
 from lightplan.present.pages.searching import show_search
 
 KEY = "desk"
