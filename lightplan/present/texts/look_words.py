@@ -33,7 +33,7 @@ MEANINGS = (
 #: beside a map of colour differences
 MAP_LINE = (
     "How far the colour at each place is from the mean at that depth (CIEDE2000, brightness left out). Below "
-    f"{SIDE_BY_SIDE:.0f} nobody sees it; from {AT_A_GLANCE:.0f} on one light is seen beside another where they meet, from "
+    f"{SIDE_BY_SIDE:.0f} nobody sees it; from {AT_A_GLANCE:.0f} on it is seen at a glance where lights meet, from "
     f"{PLAIN:.0f} on plainly. Lights without a spectrum are left out."
 )
 #: what nobody should expect
