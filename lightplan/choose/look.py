@@ -177,6 +177,11 @@ class ColourMap:
     difference: Array
     unknown_share: Array
 
+    @property
+    def known(self) -> bool:
+        """True where light of known colour reaches any place."""
+        return bool(np.isfinite(self.difference).any())
+
 
 def colour_map(
     tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], depth_cm: float, step_cm: float | None = None

@@ -10,7 +10,7 @@ import pytest
 
 from tests.screens.conftest import Visitor
 
-PAGES = ("Start", "Tank and corals", "Catalog", "Plan", "Running costs", "First weeks", "Meter check", "Report")
+PAGES = ("Start", "Tank and corals", "Catalog", "Plan", "Look", "Running costs", "First weeks", "Meter check", "Report")
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
 #: how a page is looked at: size of the window and theme

@@ -36,4 +36,4 @@ def colour_differences(
     if not np.isfinite(shown.difference).any():
         raise ValueError("No light of known colour reaches this depth.")
     laid = ParMap(shown.x_cm, shown.y_cm, shown.depth_cm, shown.difference, TITLE)
-    return above(tank, catalog, lights=lights, par=laid, limit=limit, theme=theme, inches=inches, spots=False)
+    return above(tank, catalog, lights=lights, par=laid, limit=limit, theme=theme, inches=inches, points=())

@@ -16,8 +16,8 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.solving import Solving
 from lightplan.present.pages.links import PAGES, show_pages
-from lightplan.present.pages.style import style
 from lightplan.present.pages.searching import show_search
+from lightplan.present.pages.style import style
 
 KEY = "desk"
 
@@ -52,6 +52,7 @@ def pages_of(desk: Desk) -> dict[str, tuple[str, Callable[[], None]]]:
         "catalog": ("Catalog", lambda: page_module("catalog").show(desk)),
         "plan": ("Plan", lambda: page_module("plan").show(desk, desks())),
         "tradeoffs": ("Trade-offs", lambda: page_module("tradeoffs").show(desk, desks())),
+        "look": ("Look", lambda: page_module("look").show(desk)),
         "costs": ("Running costs", lambda: page_module("costs").show(desk)),
         "weeks": ("First weeks", lambda: page_module("weeks").show(desk, desks())),
         "meter": ("Meter check", lambda: page_module("meter").show(desk, desks())),
