@@ -83,7 +83,7 @@ def test_lights_that_no_longer_do_are_no_beginning() -> None:
 
 def test_spots_that_are_gone_are_no_beginning() -> None:
     made = plan(two_ledges(), CATALOG, gap=0.0)
-    moved = two_ledges(hanging={"step_cm": 15})
+    moved = two_ledges(hanging={"rows_y_cm": [8]})
     assert Known([made]).begin(make_job(moved, CATALOG), Watch()).best is None
 
 

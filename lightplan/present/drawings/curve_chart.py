@@ -51,16 +51,19 @@ def cost_curve(
     dark = alt.Chart(alt.InlineData(values=[row for row in rows if not row["planned"]]))
     chosen = alt.selection_point(name=CHOSEN, fields=["place"], on="click", nearest=True, toggle=False)
     here = [row for row in rows if row["planned"] and row["place"] == picked]
+    ring = alt.Chart(alt.InlineData(values=here))
     title = f"least cost over the years, {currency or 'money'}"
     tooltip = [alt.Tooltip("name:N", title=what), alt.Tooltip("told:N", title=title)]
     layers = [
-        lit.mark_line(color=colour, strokeWidth=2.5, strokeJoin="round"),
-        alt.Chart(alt.InlineData(values=here)).mark_point(color=palette.text, size=420, strokeWidth=2.5),
+        lit.mark_line(color=colour, strokeWidth=2.5, strokeJoin="round", aria=False),
+        ring.mark_point(color=palette.text, size=420, strokeWidth=2.5, aria=False),
         lit.mark_point(color=colour, filled=True, size=130, opacity=1.0, cursor="pointer")
         .encode(tooltip=tooltip)
         .add_params(chosen),
-        lit.mark_text(fontSize=SMALL, dy=-18, color=palette.text).encode(alt.Text("label:N")),
-        dark.mark_text(fontSize=SMALL, baseline="bottom", dy=-4, color=palette.quiet).encode(alt.Text("label:N")),
+        lit.mark_text(fontSize=SMALL, dy=-18, color=palette.text, aria=False).encode(alt.Text("label:N")),
+        dark.mark_text(fontSize=SMALL, baseline="bottom", dy=-4, color=palette.quiet, aria=False).encode(
+            alt.Text("label:N")
+        ),
     ]
     values = [value for value, _ in points]
     said = f"{json.dumps(list(names))}[indexof({json.dumps(values)}, datum.value)]"
@@ -73,7 +76,9 @@ def cost_curve(
     y = alt.Y("cost:Q").scale(domain=[low, high], nice=False, zero=False).axis(title=None, tickCount=5, format="d")
     whole = styled(layers, theme, WIDEST, TALL_PX).encode(x, y)
     above = alt.TitleParams(title, anchor="start", color=palette.quiet, fontSize=SMALL, fontWeight="normal", offset=14)
-    made: alt.LayerChart = whole.properties(title=above, padding=PADDING).configure_axis(
+    made: alt.LayerChart = whole.properties(
+        title=above, padding=PADDING, description=f"The {title}, against {what}. The figures stand below."
+    ).configure_axis(
         labelFontSize=SMALL, labelColor=palette.quiet, tickColor=palette.line, gridColor=palette.line,
         gridOpacity=0.3, domainColor=palette.line, titleColor=palette.quiet, titleFontSize=SMALL, titlePadding=10
     )  # fmt: skip
