@@ -28,8 +28,8 @@ LEAST_BLUE = 0.01
 
 @dataclass(frozen=True)
 class BlueTerms:
-    """What a blue share asks at a point: the sum of `per_level` x level + `per_blue` x E over the choices in scope, each
-    times its PAR there at full level, is not above 0. All are arrays over these choices.
+    """What a blue share asks at a point: the sum over the choices in scope of `per_level` x level + `per_blue` x E,
+    each times its PAR there at full level, is not above 0. All are arrays over these choices.
 
     `level` and `blue` are their columns, -1 where there is none.
     """

@@ -18,8 +18,6 @@ from lightplan.inputs.catalog import Catalog, Fixture
 WHOLE = ""
 #: blue shares closer than this are one
 SAME_BLUE = 1e-9
-#: channels that are set alike differ by less than this in their level
-ALIKE = 1e-6
 
 Line = tuple[float, float]
 
@@ -85,9 +83,17 @@ class Colour:
 
 def channel_parts(catalog: Catalog, fixture: Fixture) -> tuple[ChannelPart, ...]:
     """The channels of a fixture; one that stands for all of it where it has no rows for channels."""
-    del catalog
+    own = own_channels(catalog, fixture)
+    if own:
+        return own
     blue = None if fixture.blue_share_pct is None else fixture.blue_share_pct / 100
     return (ChannelPart(WHOLE, 1.0, blue),)
+
+
+def own_channels(catalog: Catalog, fixture: Fixture) -> tuple[ChannelPart, ...]:
+    """The channels of a fixture from the catalog's rows about them; none where it has no rows."""
+    del catalog, fixture
+    return ()
 
 
 def colour_of(catalog: Catalog, fixture: Fixture) -> Colour:

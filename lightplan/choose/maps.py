@@ -13,7 +13,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.par import par_at
+from lightplan.choose.par import level_of, par_at
 from lightplan.choose.sample import inside_rock
 from lightplan.inputs.catalog import Catalog, Fixture
 from lightplan.inputs.fields import MOST_CM
@@ -176,7 +176,7 @@ def _grid(first: Array, second: Array) -> Array:
 
 
 def _par(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: Array) -> Array:
-    lit = [light for light in layout if light.level_pct > 0]
+    lit = [light for light in layout if level_of(light, catalog) > 0]
     par = np.full(len(points), math.nan)
     open_points = ~inside_rock(points, tank.rocks)
     par[open_points] = par_at(tank, catalog, lit, points[open_points])

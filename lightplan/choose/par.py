@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from numpy.typing import NDArray
 
+from lightplan.choose.channels import channel_parts, effective_level, has_channels
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank
@@ -37,7 +38,7 @@ def par_of_each(
     if not layout:
         return np.zeros((len(where), 0))
     full = kept_influence(tank, [source_of_light(light, catalog) for light in layout], where)
-    strength = [light.level_pct / 100 * transmission(light, catalog) for light in layout]
+    strength = [level_of(light, catalog) * transmission(light, catalog) for light in layout]
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
     return np.asarray(full * np.array(strength) * np.array(claims))
 
@@ -80,6 +81,15 @@ def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:
         length_cm=width if light.turned else length,
         width_cm=length if light.turned else width,
     )
+
+
+def level_of(light: LayoutLight, catalog: Catalog) -> float:
+    """The effective level of a light, 0 to 1: of its channels, each times its share of the PPF, where their levels are
+    given, else of the whole light."""
+    parts = channel_parts(catalog, catalog.fixture(light.fixture)) if light.channel_levels else ()
+    if not has_channels(parts):
+        return light.level_pct / 100
+    return effective_level(parts, light.channel_levels) / 100
 
 
 def transmission(light: LayoutLight, catalog: Catalog) -> float:
