@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -26,6 +26,7 @@ class Case:
 
     tank_data: Data
     catalog_data: Data
+    channels: dict[str, list[tuple[str, float, float]]] = field(default_factory=dict)
 
     @property
     def tank(self) -> Tank:
@@ -37,7 +38,7 @@ class Case:
 
     def with_tank(self, **tables: Any) -> Case:
         """The same with other tables in the tank file."""
-        return Case({**self.tank_data, **tables}, self.catalog_data)
+        return Case({**self.tank_data, **tables}, self.catalog_data, self.channels)
 
 
 def maybe(chance: random.Random, share: float) -> bool:
@@ -210,6 +211,36 @@ def random_case(chance: random.Random) -> Case:
     _thin_out(Case(tank, catalog))
     _set_bands(chance, Case(tank, catalog))
     return Case(tank, catalog)
+
+
+def random_colours(chance: random.Random) -> Case:
+    """A random case in which scenes ask for blue shares; `channels` are those of its fixtures."""
+    case = random_case(chance)
+    while not any("dimming" in fixture for fixture in case.catalog_data["fixtures"]):
+        case = random_case(chance)
+    for row in case.catalog_data["fixtures"]:
+        if row.get("dimming") == "whole" and maybe(chance, 0.5):
+            row["dimming"] = "channels"
+        if row.get("dimming") == "channels" or maybe(chance, 0.2):
+            case.channels[row["fixture"]] = random_channels(chance)
+        elif maybe(chance, 0.8):
+            row["blue_share_pct"] = pick(chance, 10, 25, 40, 60)
+    scenes = case.tank_data.setdefault("scene", [])
+    if not any(scene["name"] == "settled" for scene in scenes) and maybe(chance, 0.7):
+        scenes.append({"name": "settled"})
+    if len(scenes) < 2 and maybe(chance, 0.5):
+        scenes.append({"name": "dusk", "par_scale": 0.5, "rehang": maybe(chance, 0.7)})
+    for scene in scenes:
+        low = pick(chance, 0, 0, 20, 30, 40, 60)
+        scene["blue_share_pct"] = [low, pick(chance, 100, low + 40, low + 10, low)]
+    return case
+
+
+def random_channels(chance: random.Random) -> list[tuple[str, float, float]]:
+    """Two to four channels: name, share of the PPF, blue share."""
+    names = ("white", "violet", "red", "cool")[: pick(chance, 2, 2, 3, 4)]
+    parts = [pick(chance, 1, 2, 3) for _ in names]
+    return [(n, p / sum(parts), pick(chance, 0.0, 0.15, 0.3, 0.3, 0.9, 1.0)) for n, p in zip(names, parts, strict=True)]
 
 
 def _thin_out(case: Case) -> None:

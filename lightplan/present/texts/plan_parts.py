@@ -183,7 +183,7 @@ def _settings(plan: Plan, light: HungLight, inches: bool) -> list[tuple[str, str
 
 
 def level_words(place: Place, dimmable: bool) -> str:
-    """A level as it is set: whole per cent, off, or on where there is nothing to set; of each channel where they differ."""
+    """A level as it is set: whole per cent, off, on where nothing can be set; of each channel where they differ."""
     if place.level <= 0:
         return "off"
     if len({percent(level) for level in place.levels.values()}) > 1:
