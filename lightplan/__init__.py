@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from lightplan.choose.again import again
     from lightplan.choose.difference import Difference, difference
     from lightplan.choose.figures import FixtureFigures, fixture_figures
+    from lightplan.choose.look import ColourMap, Look, LookPart, colour_map, look_at, look_difference, look_in
     from lightplan.choose.maps import ParMap, footprint_map, par_map
     from lightplan.choose.par import par_at
     from lightplan.choose.payback import Payback, payback
@@ -22,21 +23,38 @@ if TYPE_CHECKING:
     from lightplan.choose.running import RunningCosts, recosted, running_costs
     from lightplan.choose.solver import SolverError, Watch
     from lightplan.choose.variant import Variant, standing, vary
-    from lightplan.inputs.catalog import Catalog, Coral, Extra, Fixture, Shade, read_catalog
+    from lightplan.inputs.catalog import (
+        Catalog,
+        Channel,
+        Coral,
+        Die,
+        Extra,
+        Fixture,
+        Shade,
+        SpectrumRow,
+        read_catalog,
+    )
     from lightplan.inputs.checks import Inputs, check_paths, read_inputs
     from lightplan.inputs.errors import InputError, Problem
     from lightplan.inputs.layout import LayoutLight, NamedPoint, read_layout, read_points
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
+    from lightplan.light.channels import ChannelLight, blue_share_of, channel_lights, spectrum_named
     from lightplan.light.emitter import EmitterError
+    from lightplan.light.screen import Swatch
+    from lightplan.light.spectrum import Spectrum
     from lightplan.present.report.page import report_html
 
 __version__ = VERSION
 
 __all__ = [
     "Catalog",
+    "Channel",
+    "ChannelLight",
     "CheckError",
+    "ColourMap",
     "Coral",
+    "Die",
     "Difference",
     "EmitterError",
     "Extra",
@@ -45,6 +63,8 @@ __all__ = [
     "InputError",
     "Inputs",
     "LayoutLight",
+    "Look",
+    "LookPart",
     "NamedPoint",
     "ParMap",
     "Payback",
@@ -53,16 +73,25 @@ __all__ = [
     "RunningCosts",
     "Shade",
     "SolverError",
+    "Spectrum",
+    "SpectrumRow",
+    "Swatch",
     "Tank",
     "Variant",
     "Watch",
     "__version__",
     "again",
     "band_of",
+    "blue_share_of",
+    "channel_lights",
     "check_paths",
+    "colour_map",
     "difference",
     "fixture_figures",
     "footprint_map",
+    "look_at",
+    "look_difference",
+    "look_in",
     "par_at",
     "par_map",
     "payback",
@@ -77,6 +106,7 @@ __all__ = [
     "recosted",
     "report_html",
     "running_costs",
+    "spectrum_named",
     "standing",
     "tank_problems",
     "vary",
@@ -86,16 +116,38 @@ _HOME = {
     "lightplan.choose.par": ("par_at",),
     "lightplan.choose.plan": ("CheckError", "Plan", "plan"),
     "lightplan.choose.solver": ("SolverError", "Watch"),
-    "lightplan.inputs.catalog": ("Catalog", "Coral", "Extra", "Fixture", "Shade", "read_catalog"),
+    "lightplan.inputs.catalog": (
+        "Catalog",
+        "Channel",
+        "Coral",
+        "Die",
+        "Extra",
+        "Fixture",
+        "Shade",
+        "SpectrumRow",
+        "read_catalog",
+    ),
     "lightplan.inputs.checks": ("Inputs", "check_paths", "read_inputs"),
     "lightplan.inputs.errors": ("InputError", "Problem"),
     "lightplan.inputs.layout": ("LayoutLight", "NamedPoint", "read_layout", "read_points"),
     "lightplan.inputs.tank_file": ("read_tank", "tank_problems"),
     "lightplan.inputs.tank_model": ("Tank", "band_of"),
+    "lightplan.light.channels": ("ChannelLight", "blue_share_of", "channel_lights", "spectrum_named"),
     "lightplan.light.emitter": ("EmitterError",),
+    "lightplan.light.screen": ("Swatch",),
+    "lightplan.light.spectrum": ("Spectrum",),
     "lightplan.choose.again": ("again",),
     "lightplan.choose.difference": ("Difference", "difference"),
     "lightplan.choose.figures": ("FixtureFigures", "fixture_figures"),
+    "lightplan.choose.look": (
+        "ColourMap",
+        "Look",
+        "LookPart",
+        "colour_map",
+        "look_at",
+        "look_difference",
+        "look_in",
+    ),
     "lightplan.choose.maps": ("ParMap", "footprint_map", "par_map"),
     "lightplan.choose.plan_data": ("plan_from_dict", "read_plan"),
     "lightplan.choose.payback": ("Payback", "payback"),

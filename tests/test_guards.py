@@ -20,7 +20,7 @@ LONGEST_MODULE = 400
 LONGEST_FUNCTION = 60
 MOST_PARAMETERS = 8
 #: loaded by the command that needs them, never by importing the package
-HEAVY = {"streamlit", "pandas", "pulp", "highspy", "numpy", "pydantic", "rich", "altair", "scipy"}
+HEAVY = {"streamlit", "pandas", "pulp", "highspy", "numpy", "pydantic", "rich", "altair", "scipy", "colour"}
 
 FUNCTIONS = ast.FunctionDef | ast.AsyncFunctionDef
 

@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 
 import lightplan
 from lightplan.inputs.catalog import NOT_YET, TABLES
-from lightplan.inputs.catalog_model import Coral, Extra, Fixture, Shade
+from lightplan.inputs.catalog_model import Channel, Coral, Die, Extra, Fixture, Shade, SpectrumRow
 from lightplan.inputs.columns import columns
 from lightplan.inputs.fields import Checked
 from lightplan.inputs.layout import LayoutLight, NamedPoint
@@ -43,7 +43,19 @@ def tables_inside(model: type[Checked]) -> Iterator[type[Checked]]:
 #: every table of the file formats, by the name of its model
 MODELS = {
     model.__name__: model
-    for model in (Fixture, Extra, Shade, Coral, Tank, *tables_inside(Tank), LayoutLight, NamedPoint)
+    for model in (
+        Fixture,
+        Channel,
+        SpectrumRow,
+        Die,
+        Extra,
+        Shade,
+        Coral,
+        Tank,
+        *tables_inside(Tank),
+        LayoutLight,
+        NamedPoint,
+    )
 }
 
 

@@ -13,9 +13,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lightplan.inputs.catalog import Catalog, Fixture
+from lightplan.light.channels import spectrum_named
 
-#: name of the one channel of a fixture that has no rows of its own for channels
-WHOLE = ""
 #: blue shares closer than this are one
 SAME_BLUE = 1e-9
 
@@ -82,41 +81,32 @@ class Colour:
 
 
 def channel_parts(catalog: Catalog, fixture: Fixture) -> tuple[ChannelPart, ...]:
-    """The channels of a fixture; one that stands for all of it where it has no rows for channels."""
-    own = own_channels(catalog, fixture)
-    if own:
-        return own
-    blue = None if fixture.blue_share_pct is None else fixture.blue_share_pct / 100
-    return (ChannelPart(WHOLE, 1.0, blue),)
-
-
-def own_channels(catalog: Catalog, fixture: Fixture) -> tuple[ChannelPart, ...]:
-    """The channels of a fixture from the catalog's rows about them; none where it has no rows."""
-    del catalog, fixture
-    return ()
+    """The channels of a fixture, with the blue share of their spectra, or else what the fixture's row tells of it."""
+    told = None if fixture.blue_share_pct is None else fixture.blue_share_pct / 100
+    return tuple(
+        ChannelPart(
+            row.channel,
+            row.ppf_share,
+            told if row.spectrum is None else spectrum_named(catalog, row.spectrum).blue_share,
+        )
+        for row in catalog.channels_of(fixture.fixture)
+    )
 
 
 def colour_of(catalog: Catalog, fixture: Fixture) -> Colour:
     """What the channels of a fixture can do."""
-    return colour_of_parts(channel_parts(catalog, fixture), fixture)
-
-
-def colour_of_parts(parts: Sequence[ChannelPart], fixture: Fixture) -> Colour:
-    """The same from the channels themselves. The fixture's own `blue_share_pct` tells of all channels alike, and
-    counts where that of some channel is not known."""
-    known = all(part.blue is not None for part in parts)
-    low = sum(part.share * (part.blue or 0.0) for part in parts)
-    high = sum(part.share * (1.0 if part.blue is None else part.blue) for part in parts)
-    if not known and fixture.blue_share_pct is not None:
-        low = high = fixture.blue_share_pct / 100
+    parts = channel_parts(catalog, fixture)
+    low, high = (
+        sum(part.share * (unknown if part.blue is None else part.blue) for part in parts) for unknown in (0.0, 1.0)
+    )
     blues = [part.blue for part in parts if part.blue is not None]
     differ = bool(blues) and max(blues) - min(blues) > SAME_BLUE
-    return Colour(tuple(parts), low, high, known and differ and fixture.dimming == "channels")
+    return Colour(parts, low, high, len(blues) == len(parts) and differ and fixture.dimming == "channels")
 
 
-def has_channels(parts: Sequence[ChannelPart]) -> bool:
-    """True for a fixture with channels of its own, False where one stands for the whole."""
-    return any(part.name != WHOLE for part in parts)
+def sets_channels(fixture: Fixture, parts: Sequence[ChannelPart]) -> bool:
+    """True for a fixture with several channels, each of which has a level of its own."""
+    return fixture.dimming == "channels" and len(parts) > 1
 
 
 def effective_level(parts: Sequence[ChannelPart], levels: Mapping[str, float]) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from lightplan.choose.channels import has_channels
+from lightplan.choose.channels import sets_channels
 from lightplan.choose.exact import Solution
 from lightplan.choose.job import Job
 from lightplan.inputs.layout import LayoutLight
@@ -94,7 +94,7 @@ def _channels(job: Job, spot: int, level: float, blue: float | None) -> dict[str
     """The level of each channel of a spot's light; none where they cannot be set one by one."""
     number = job.candidates.spots[spot].fixture
     colour = job.colours[number]
-    if job.fixtures[number].dimming != "channels" or not has_channels(colour.parts):
+    if not sets_channels(job.fixtures[number], colour.parts):
         return {}
     return {part.name: own for part, own in zip(colour.parts, colour.levels(level, blue), strict=True)}
 

@@ -13,7 +13,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.par import level_of, par_at
+from lightplan.choose.par import par_at
 from lightplan.choose.sample import inside_rock
 from lightplan.inputs.catalog import Catalog, Fixture
 from lightplan.inputs.fields import MOST_CM
@@ -97,8 +97,8 @@ def par_map(
     that is not positive or gives more points than 250,000, and whatever par_at raises.
     """
     box = tank.box
-    x, y = _cells(box.length_cm, box.width_cm, step_cm)
-    points = _grid(x, y)
+    x, y = even_cells(box.length_cm, box.width_cm, step_cm)
+    points = all_pairs(x, y)
     points = np.column_stack([points, np.full(len(points), depth_cm)])
     return ParMap(x, y, depth_cm, _par(tank, catalog, layout, points).reshape(y.size, x.size))
 
@@ -112,8 +112,8 @@ def par_section(
     """
     box = tank.box
     coarse = step_cm if step_cm is not None else math.sqrt(box.length_cm * box.depth_cm / (POINTS / 3))
-    x, depth = _cells(box.length_cm, box.depth_cm, coarse)
-    points = _grid(x, depth)
+    x, depth = even_cells(box.length_cm, box.depth_cm, coarse)
+    points = all_pairs(x, depth)
     points = np.column_stack([points[:, 0], np.full(len(points), y_cm), points[:, 1]])
     return ParSection(x, depth, y_cm, _par(tank, catalog, layout, points).reshape(depth.size, x.size))
 
@@ -128,7 +128,7 @@ def footprint_map(fixture: Fixture, height_cm: float, depth_cm: float) -> Footpr
     lit = _OpenWater(fixture, emitter, height_cm, depth_cm)
     x = _half_axis(lit, along=True)
     y = _half_axis(lit, along=False)
-    grid = _grid(x, y)
+    grid = all_pairs(x, y)
     quarter = lit.par(grid[:, 0], grid[:, 1]).reshape(y.size, x.size)
     # a body is alike on both sides of its middle lines, so a quarter of the map is all of it
     right = np.hstack([quarter[:, :0:-1], quarter])
@@ -156,7 +156,7 @@ def limit_of(*maps: HasPar) -> float:
     return next((round(step * power, 6) for step in ROUND if step * power >= highest * (1.0 - 1e-9)), 10.0 * power)
 
 
-def _cells(length: float, width: float, step_cm: float | None) -> tuple[Array, Array]:
+def even_cells(length: float, width: float, step_cm: float | None) -> tuple[Array, Array]:
     """Middles of even cells along two sides, no longer than the step."""
     step = step_cm if step_cm is not None else math.sqrt(length * width / POINTS)
     if not step > 0.0:
@@ -169,14 +169,14 @@ def _cells(length: float, width: float, step_cm: float | None) -> tuple[Array, A
     return first, second
 
 
-def _grid(first: Array, second: Array) -> Array:
+def all_pairs(first: Array, second: Array) -> Array:
     """All pairs (m * n, 2), the first coordinate running fastest."""
     a, b = np.meshgrid(first, second)
     return np.column_stack([a.ravel(), b.ravel()])
 
 
 def _par(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: Array) -> Array:
-    lit = [light for light in layout if level_of(light, catalog) > 0]
+    lit = [light for light in layout if not light.is_off]
     par = np.full(len(points), math.nan)
     open_points = ~inside_rock(points, tank.rocks)
     par[open_points] = par_at(tank, catalog, lit, points[open_points])

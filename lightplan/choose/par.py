@@ -8,7 +8,6 @@ import numpy as np
 import numpy.typing as npt
 from numpy.typing import NDArray
 
-from lightplan.choose.channels import channel_parts, effective_level, has_channels
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank
@@ -38,9 +37,23 @@ def par_of_each(
     if not layout:
         return np.zeros((len(where), 0))
     full = kept_influence(tank, [source_of_light(light, catalog) for light in layout], where)
-    strength = [level_of(light, catalog) * transmission(light, catalog) for light in layout]
+    strength = [output_share(light, catalog) * transmission(light, catalog) for light in layout]
     claims = [1.0 if output is None else output.get(light.fixture, 1.0) for light in layout]
     return np.asarray(full * np.array(strength) * np.array(claims))
+
+
+def par_of_channels(
+    tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: npt.ArrayLike
+) -> list[tuple[int, str, NDArray[np.float64]]]:
+    """PAR (n,) of each lit channel of each light of a layout: the light's place in it, 0 the first, channel and PAR."""
+    bare = [light.model_copy(update={"level_pct": 100.0, "channel_levels": {}}) for light in layout]
+    full = par_of_each(tank, catalog, bare, points)
+    return [
+        (number, row.channel, full[:, number] * strength)
+        for number, light in enumerate(layout)
+        for row in catalog.channels_of(light.fixture)
+        if (strength := row.ppf_share * light.channel_level(row.channel)) > 0
+    ]
 
 
 class Measured:
@@ -83,13 +96,11 @@ def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:
     )
 
 
-def level_of(light: LayoutLight, catalog: Catalog) -> float:
-    """The effective level of a light, 0 to 1: of its channels, each times its share of the PPF, where their levels are
-    given, else of the whole light."""
-    parts = channel_parts(catalog, catalog.fixture(light.fixture)) if light.channel_levels else ()
-    if not has_channels(parts):
+def output_share(light: LayoutLight, catalog: Catalog) -> float:
+    """Share of its full output that a light gives: its level, or the sum of share x level over its channels."""
+    if not light.channel_levels:
         return light.level_pct / 100
-    return effective_level(parts, light.channel_levels) / 100
+    return sum(row.ppf_share * light.channel_level(row.channel) for row in catalog.channels_of(light.fixture))
 
 
 def transmission(light: LayoutLight, catalog: Catalog) -> float:

@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from lightplan.choose.channels import WHOLE, channel_parts
 from lightplan.choose.scenarios import SETTLED, scenes_of
 from lightplan.choose.verify import TOLERANCE
 from lightplan.inputs.catalog import Catalog
@@ -282,9 +281,9 @@ class PlanData(Checked):
 
 def _channels(path: KeyPath, place: PlaceData, fixture: str, catalog: Catalog) -> Iterator[Fault]:
     """A place's levels are those of the channels of its fixture."""
-    names = {part.name for part in channel_parts(catalog, catalog.fixture(fixture))} - {WHOLE}
+    names = {row.channel for row in catalog.channels_of(fixture)}
     if set(place.levels) != names:
-        message = f"levels has {', '.join(place.levels)}: needs {', '.join(sorted(names)) or 'level, for it has none'}"
+        message = f"levels has {', '.join(place.levels)}: needs {', '.join(sorted(names))}"
         yield Fault(path, message, needs=(("given",),))
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.channels import channel_parts
-from lightplan.choose.par import Measured, level_of
+from lightplan.choose.par import Measured, output_share
 from lightplan.choose.sample import edge_grid, zone_grid
 from lightplan.choose.schedule import dli, hours_of
 from lightplan.inputs.catalog import Catalog
@@ -24,8 +24,6 @@ from lightplan.inputs.tank import Tank, Zone
 TOLERANCE = 0.005
 #: in places with less of a band's upper end, and for smaller blue shares than this, colour is judged no more finely
 LEAST_LIGHT = LEAST_BLUE = 0.01
-#: channels whose levels differ by less than this are set alike
-ALIKE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -81,7 +79,7 @@ def zone_light(
     edges = edge_grid(zone, tank.rocks)
     middle = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
     claims = np.array([1.0 if output is None else output.get(light.fixture, 1.0) for light in lights])
-    strength = np.array([level_of(light, catalog) for light in lights]) * claims
+    strength = np.array([output_share(light, catalog) for light in lights]) * claims
     full = measured.full(lights, edges)
     each = full * strength
     hours = np.array([hours_of(tank, catalog.fixture(light.fixture)).equivalent_hours for light in lights])
@@ -106,16 +104,9 @@ def zone_light(
 def blue_part(light: LayoutLight, catalog: Catalog) -> tuple[float, float]:
     """What of a light's PAR at full level is blue at its levels: the least and the most that it can be, which differ
     where the blue share of a channel that is lit is not known."""
-    fixture = catalog.fixture(light.fixture)
-    parts = channel_parts(catalog, fixture)
-    whole = level_of(light, catalog)
-    levels = [light.channel_levels.get(part.name, 100 * whole) / 100 for part in parts]
-    lit = [(part, level) for part, level in zip(parts, levels, strict=True) if level > 0]
-    alike = max(levels) - min(levels) <= ALIKE
-    if alike and fixture.blue_share_pct is not None and any(part.blue is None for part in parts):
-        return (fixture.blue_share_pct / 100 * whole,) * 2
+    parts = channel_parts(catalog, catalog.fixture(light.fixture))
     least, most = (
-        math.fsum(part.share * level * (unknown if part.blue is None else part.blue) for part, level in lit)
+        math.fsum(p.share * light.channel_level(p.name) * (unknown if p.blue is None else p.blue) for p in parts)
         for unknown in (0.0, 1.0)
     )
     return least, most

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from lightplan.choose.lights import HungLight
-from lightplan.choose.par import Measured, level_of
+from lightplan.choose.par import Measured, output_share
 from lightplan.choose.sample import edge_grid
 from lightplan.choose.scenarios import SETTLED, scene_bands, scenes_of
 from lightplan.inputs.catalog import Catalog
@@ -26,7 +26,7 @@ def what_if(
     """
     low, high = scene_bands(tank, catalog, scenes_of(tank)[0])
     layout = [light.in_scene(SETTLED) for light in lights]
-    levels = np.array([level_of(light, catalog) for light in layout])
+    levels = np.array([output_share(light, catalog) for light in layout])
     measured = measured or Measured(tank, catalog, layout)
     without: list[dict[str, Any]] = [
         {"light": number + 1, "fixture": light.fixture, "zones": []} for number, light in enumerate(lights)

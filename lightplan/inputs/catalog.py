@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TextIO
 
-from lightplan.inputs.catalog_model import Catalog, Coral, Extra, Fixture, Shade
+from lightplan.inputs.catalog_model import Catalog, Channel, Coral, Die, Extra, Fixture, Shade, SpectrumRow
 from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_errors
 from lightplan.inputs.faults import Doubts, rule_faults
 from lightplan.inputs.fields import COLLECT, Checked
@@ -18,24 +18,32 @@ from lightplan.inputs.tables import Table, in_order, read_table, table_problems,
 __all__ = [
     "Catalog",
     "CatalogReading",
+    "Channel",
     "Coral",
+    "Die",
     "Extra",
     "Fixture",
     "Shade",
+    "SpectrumRow",
     "load_catalog",
     "read_catalog",
     "write_fixtures",
 ]
 
 FIXTURES = "fixtures"
-TABLES: dict[str, type[Checked]] = {FIXTURES: Fixture, "extras": Extra, "shades": Shade, "corals": Coral}
+TABLES: dict[str, type[Checked]] = {
+    FIXTURES: Fixture,
+    "extras": Extra,
+    "shades": Shade,
+    "corals": Coral,
+    "channels": Channel,
+    "spectra": SpectrumRow,
+    "peaks": Die,
+}
 # how much alike a file's name must be to a table's to be taken for a slip: one letter or two
 MISSPELT = 0.85
 # tables of the catalog whose content is not applied yet
 NOT_YET = {
-    "channels": "every fixture has one channel",
-    "spectra": "colour is not computed",
-    "peaks": "colour is not computed",
     "dial": "a dial is taken to show the output",
     "readings": "charts, PPF with beam angle, or else power are used instead",
 }

@@ -1,4 +1,4 @@
-"""The user's catalog: fixtures, extras, shades and corals, as checked objects."""
+"""The user's catalog: fixtures, their channels and spectra, extras, shades and corals, as checked objects."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator
 
 from lightplan.inputs import catalog_rules as rules
+from lightplan.inputs.colour_rules import colour_faults
 from lightplan.inputs.errors import Fault
 from lightplan.inputs.fields import (
     MOST_CM,
@@ -33,6 +34,12 @@ NARROWEST_BEAM_DEG = 17.4
 WIDEST_BEAM_DEG = 151.0
 # form 5, a fixture without light data: common practice, no source
 GUESSED_CLAIM_ERROR_PCT = 40.0
+
+# wavelengths that a table may hold: from what lamps give off as ultraviolet to as heat
+SHORTEST_NM, LONGEST_NM = 200.0, 3000.0
+MOST_POWER = 1e9
+# name of the one channel of a fixture without rows in channels.csv
+ONLY_CHANNEL = "all"
 
 NEEDED_BY = "timing:none, hang:wire, plan or group:NAME"
 
@@ -210,6 +217,36 @@ class Shade(Checked):
     heat_ok: Annotated[bool, about("", "whether it may lie under tubes")] = False
 
 
+class Channel(Checked):
+    """One channel of a fixture: a row of channels.csv."""
+
+    fixture: Annotated[Name, about("", "name of the model, as in fixtures.csv")]
+    channel: Annotated[Name, about("", "name of the channel")]
+    ppf_share: Annotated[float, about("", "part of the fixture's PPF; those of a fixture add up to 1", low=0, high=1)]
+    spectrum: Annotated[
+        Name | None, about("", "as in spectra.csv or peaks.csv, or a light of the CIE, such as CIE LED-B3")
+    ] = None
+
+
+class SpectrumRow(Checked):
+    """One wavelength of a spectrum: a row of spectra.csv."""
+
+    spectrum: Annotated[Name, about("", "name of the spectrum, the same in each of its rows")]
+    wavelength_nm: Annotated[
+        float, about("nm", "wavelength, rising from row to row", low=SHORTEST_NM, high=LONGEST_NM, stand_in=500.0)
+    ]
+    power: Annotated[float, about("", "radiant power for each nm, on any scale", low=0, high=MOST_POWER)]
+
+
+class Die(Checked):
+    """One kind of LED die in a spectrum, its light a Gaussian: a row of peaks.csv."""
+
+    spectrum: Annotated[Name, about("", "name of the spectrum, the same in each of its rows")]
+    peak_nm: Annotated[float, about("nm", "wavelength of the peak", low=300, high=850, stand_in=500.0)]
+    fwhm_nm: Annotated[float, about("nm", "full width of the peak at half its height", low=2, high=300, stand_in=20.0)]
+    power: Annotated[float, about("", "radiant power of the whole peak, against the others", above=0, high=MOST_POWER)]
+
+
 class Coral(Checked):
     """A kind of coral and its band, as common practice has it: a row of corals.csv."""
 
@@ -223,6 +260,14 @@ class Coral(Checked):
         return rules.coral_faults(self)
 
 
+def _whole(rows: list[Channel]) -> tuple[Channel, ...]:
+    """Return the channels of one fixture with shares that add up to 1, which in files they do nearly."""
+    whole = sum(row.ppf_share for row in rows)
+    if whole in (0.0, 1.0):
+        return tuple(rows)
+    return tuple(row.model_copy(update={"ppf_share": row.ppf_share / whole}) for row in rows)
+
+
 class Catalog(Checked):
     """All of the user's tables."""
 
@@ -230,21 +275,41 @@ class Catalog(Checked):
     extras: Annotated[tuple[Extra, ...], about("", "extras.csv")] = ()
     shades: Annotated[tuple[Shade, ...], about("", "shades.csv")] = ()
     corals: Annotated[tuple[Coral, ...], about("", "corals.csv")] = ()
+    channels: Annotated[tuple[Channel, ...], about("", "channels.csv")] = ()
+    spectra: Annotated[tuple[SpectrumRow, ...], about("", "spectra.csv")] = ()
+    peaks: Annotated[tuple[Die, ...], about("", "peaks.csv")] = ()
 
     def faults(self) -> Iterator[Fault]:
-        """Yield names that stand twice, and extras for a family that no fixture is of."""
-        return rules.catalog_faults(self)
+        """Yield names that stand twice, extras for a family that no fixture is of, channels that do not fit."""
+        yield from rules.catalog_faults(self)
+        yield from colour_faults(self)
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """Return a copy with some tables replaced (unchecked, as pydantic has it)."""
         copied = super().model_copy(update=update, deep=deep)
         # pydantic copies what is cached, too, which may be of other fixtures
-        copied.__dict__.pop("_by_name", None)
+        for kept in ("_by_name", "_channels"):
+            copied.__dict__.pop(kept, None)
         return copied
 
     @cached_property
     def _by_name(self) -> dict[str, Fixture]:
         return {fixture.fixture: fixture for fixture in self.fixtures}
+
+    @cached_property
+    def _channels(self) -> dict[str, tuple[Channel, ...]]:
+        rows: dict[str, list[Channel]] = {}
+        for row in self.channels:
+            rows.setdefault(row.fixture, []).append(row)
+        return {name: _whole(own) for name, own in rows.items()}
+
+    def channels_of(self, name: str) -> tuple[Channel, ...]:
+        """Return the channels of a fixture, with shares that add up to 1; KeyError where the catalog has none such.
+
+        A fixture without rows in channels.csv has one channel, "all", of unknown spectrum.
+        """
+        only = Channel(fixture=self.fixture(name).fixture, channel=ONLY_CHANNEL, ppf_share=1.0)
+        return self._channels.get(name, (only,))
 
     def fixture(self, name: str) -> Fixture:
         """Return the fixture of that name; KeyError where the catalog has none."""

@@ -72,7 +72,7 @@ def with_tank(draft: Draft, data: dict[str, Any]) -> Draft:
 
 
 def with_table(draft: Draft, name: str, table: TextTable) -> Draft:
-    """Return the draft with another table in the place of fixtures, extras, shades or corals; else KeyError."""
+    """Return the draft with another table in the place of the catalog's one of that name; KeyError for another."""
     if name not in TABLES:
         raise KeyError(name)
     return dataclasses.replace(draft, tables={**draft.tables, name: table})
@@ -232,7 +232,7 @@ class DraftReading:
         return tuple(problem for path, problem in self._of_tank if key in {"", path[0]})
 
     def table_problems(self, name: str) -> tuple[Problem, ...]:
-        """Return the problems of one table of the catalog: fixtures, extras, shades or corals."""
+        """Return the problems of one table of the catalog, such as fixtures."""
         return tuple(problem for problem in self.problems if problem.file == f"{name}.csv")
 
     def row_problems(self, key: str) -> dict[int, tuple[Problem, ...]]:

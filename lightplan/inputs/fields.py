@@ -51,7 +51,7 @@ def about(
     above: float | None = None,
     below: float | None = None,
     needs: str | None = None,
-    stand_in: str | list[JsonValue] | None = None,
+    stand_in: str | float | list[JsonValue] | None = None,
 ) -> Any:
     """Declare a column or key: its unit, what it is, and its range (low <= value <= high, above < value < below).
 

@@ -10,7 +10,17 @@ from pydantic import Field
 
 from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.catalog_rules import repeated
-from lightplan.inputs.errors import ALL_ROWS, Fault, InputError, KeyPath, Problem, Speller, hint, refuse_errors
+from lightplan.inputs.errors import (
+    ALL_ROWS,
+    Fault,
+    InputError,
+    KeyPath,
+    Problem,
+    Speller,
+    hint,
+    known_instead,
+    refuse_errors,
+)
 from lightplan.inputs.faults import Doubts
 from lightplan.inputs.fields import FURTHEST_OUT_CM, MOST_CM, Checked, Name, about
 from lightplan.inputs.tables import Table, in_order, read_table, table_problems
@@ -39,8 +49,17 @@ class LayoutLight(Checked):
     channel_levels: Annotated[
         dict[str, Annotated[float, Field(ge=0, le=100)]],
         Field(alias="level_pct:CHANNEL"),
-        about("%", "level of one channel, a column for each", needs="a number from 0 to 100"),
+        about("%", "level of one channel, a column for each; blank = level_pct", needs="a number from 0 to 100"),
     ] = NO_CHANNELS
+
+    def channel_level(self, channel: str) -> float:
+        """Return the level of a channel, 0 to 1: its own, or else that of the whole light."""
+        return self.channel_levels.get(channel, self.level_pct) / 100
+
+    @property
+    def is_off(self) -> bool:
+        """True where no channel can give light."""
+        return self.level_pct <= 0 and not any(self.channel_levels.values())
 
 
 class NamedPoint(Checked):
@@ -63,10 +82,26 @@ def _unknown(lights: Sequence[LayoutLight], key: str, table: str, names: Sequenc
             yield Fault((LIGHTS, position, key), message, needs=needs)
 
 
+def _channel_unknown(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
+    """A level of a channel is one that the light has."""
+    for position, light in enumerate(lights):
+        if not light.channel_levels or not catalog.has_fixture(light.fixture):
+            continue
+        known = [row.channel for row in catalog.channels_of(light.fixture)]
+        for name in light.channel_levels:
+            if name not in known:
+                message = (
+                    f"level_pct:{name} is given: {light.fixture!r} has no such channel{known_instead(name, known)}"
+                )
+                needs: tuple[KeyPath, ...] = ((LIGHTS, position, "fixture"), ("channels", ALL_ROWS, "channel"))
+                yield Fault((LIGHTS, position, "level_pct:CHANNEL", name), message, needs=needs)
+
+
 def layout_faults(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
-    """Yield every fixture and shade of a layout that the catalog has not."""
+    """Yield every fixture, shade and channel of a layout that the catalog has not."""
     yield from _unknown(lights, "fixture", "fixtures", [row.fixture for row in catalog.fixtures], "fixtures.csv")
     yield from _unknown(lights, "shade", "shades", [row.shade for row in catalog.shades], "shades.csv")
+    yield from _channel_unknown(lights, catalog)
 
 
 def point_faults(points: Sequence[NamedPoint]) -> Iterator[Fault]:
@@ -94,16 +129,7 @@ def load_layout(
     except InputError as error:
         return (), error.problems
     problems = _table_problems(table, layout_faults(table.rows, catalog), doubts or Doubts())
-    return table.rows, (*_channels_unused(table), *problems)
-
-
-def _channels_unused(table: Table[LayoutLight]) -> Iterator[Problem]:
-    """Levels of channels are not applied yet."""
-    channels = dict.fromkeys(name for light in table.rows for name in light.channel_levels)
-    if channels:
-        named = ", ".join(f"level_pct:{name}" for name in channels)
-        message = f"levels of channels ({named}) are not applied yet, level_pct counts for the whole light"
-        yield Problem(table.file, None, None, message, "warning")
+    return table.rows, problems
 
 
 def load_points(path: Path | str) -> tuple[tuple[NamedPoint, ...], tuple[Problem, ...]]:

@@ -3,7 +3,7 @@
 Nothing here is shared with the purchase model: grids, bands, scenes, margins, money, room and hanging rules are written
 down once more from the specification, every set of lights and every way to hang and light them is tried one by one, and
 only the levels of dimmable lights are left to a solver (scipy's `linprog`). The PAR of each light alone, which the
-model takes as given too, comes from `lightplan.light`.
+model takes as given too, comes from `lightplan.light`, and so does the blue share of each channel.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from lightplan.inputs.catalog import Catalog, Extra, Fixture
 from lightplan.inputs.tank import Scene, Tank, Zone
+from lightplan.light.channels import channel_lights
 from lightplan.light.emitter import fit_emitter
 from lightplan.light.field import Source, influence
 
@@ -365,16 +366,12 @@ class Hung:
     channels: Mapping[str, float] = field(default_factory=dict)
 
 
-#: channels of fixtures by name: (channel, share of the PPF, blue share)
-Channels = Mapping[str, Sequence[tuple[str, float, float]]]
-NO_CHANNELS: Channels = {}
-
-
 class Oracle:
     """Everything about one tank and one catalog, worked out by hand."""
 
-    def __init__(self, tank: Tank, catalog: Catalog, channels: Channels = NO_CHANNELS) -> None:
-        self.tank, self.catalog, self.channels = tank, catalog, channels
+    def __init__(self, tank: Tank, catalog: Catalog) -> None:
+        self.tank, self.catalog = tank, catalog
+        self.colours = {f.fixture: channel_lights(catalog, f.fixture) for f in catalog.fixtures}
         self.bodies = bodies(tank, catalog)
         self.placed = [k for k, body in enumerate(self.bodies) if body.placed]
         self.families = families(tank, catalog)
@@ -584,16 +581,20 @@ class Oracle:
         return None if found is None else base + found
 
     def _dials(self, fixture: Fixture) -> list[tuple[float, float, float]]:
-        """The channels that can be set by themselves: share, least and most blue share."""
-        own = self.channels.get(fixture.fixture)
-        return [(share, blue, blue) for _, share, blue in own] if own else [(1.0, *self._alike(fixture))]
+        """The channels that can be set by themselves: share, least and most blue share; one for all of them where what
+        they bring to the blue share is not known of each."""
+        own = self.colours[fixture.fixture]
+        if any(c.blue_share is None for c in own):
+            return [(1.0, *self._alike(fixture))]
+        return [(c.ppf_share, c.blue_share or 0.0, c.blue_share or 0.0) for c in own]
 
     def _alike(self, fixture: Fixture) -> tuple[float, float]:
         """The least and the most that the blue share of the whole light can be."""
-        if fixture.fixture in self.channels:
-            blue = sum(share * blue for _, share, blue in self.channels[fixture.fixture])
-            return blue, blue
-        return (0.0, 1.0) if fixture.blue_share_pct is None else (fixture.blue_share_pct / 100,) * 2
+        own = self.colours[fixture.fixture]
+        least, most = (
+            sum(c.ppf_share * (unknown if c.blue_share is None else c.blue_share) for c in own) for unknown in (0, 1)
+        )
+        return least, most
 
     def blue_outside(self, scene: str, lights: Iterable[Hung]) -> float:
         """How far the blue share of these lights lies outside what a scene asks for, at its worst."""
@@ -602,15 +603,11 @@ class Oracle:
             return 0.0
         least, most, par = np.zeros((3, len(self.points)))
         for one in lights:
-            light, fixture = self.light(self._lit(one)), self.catalog.fixture(one.fixture)
-            alike = self._alike(fixture)
-            parts = [(one.level, *alike)]
-            if one.channels:
-                own = self.channels[one.fixture]
-                parts = [(share * one.channels[name], blue, blue) for name, share, blue in own]
-            par += light * sum(amount for amount, _, _ in parts)
-            least += light * sum(amount * blue for amount, blue, _ in parts)
-            most += light * sum(amount * blue for amount, _, blue in parts)
+            light, own = self.light(self._lit(one)), self.colours[one.fixture]
+            amounts = [(c.ppf_share * one.channels.get(c.channel, one.level), c.blue_share) for c in own]
+            par += light * sum(amount for amount, _ in amounts)
+            least += light * sum(amount * (0.0 if blue is None else blue) for amount, blue in amounts)
+            most += light * sum(amount * (1.0 if blue is None else blue) for amount, blue in amounts)
         edge = np.concatenate([np.arange(len(par))[part] for part in self.edge])
         out = np.maximum(wish.blue[0] * par - least, most - wish.blue[1] * par)[edge]
         return float(np.max(out[par[edge] > 0] / par[edge][par[edge] > 0], initial=0.0))

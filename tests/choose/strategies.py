@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -26,7 +26,6 @@ class Case:
 
     tank_data: Data
     catalog_data: Data
-    channels: dict[str, list[tuple[str, float, float]]] = field(default_factory=dict)
 
     @property
     def tank(self) -> Tank:
@@ -38,7 +37,7 @@ class Case:
 
     def with_tank(self, **tables: Any) -> Case:
         """The same with other tables in the tank file."""
-        return Case({**self.tank_data, **tables}, self.catalog_data, self.channels)
+        return Case({**self.tank_data, **tables}, self.catalog_data)
 
 
 def maybe(chance: random.Random, share: float) -> bool:
@@ -213,17 +212,26 @@ def random_case(chance: random.Random) -> Case:
     return Case(tank, catalog)
 
 
+#: LED dies of which colours are made: peak and full width at half its height, nm
+DIES = {"deep": (450, 20), "violet": (410, 15), "green": (520, 35), "red": (640, 20), "far": (505, 60)}
+
+
 def random_colours(chance: random.Random) -> Case:
-    """A random case in which scenes ask for blue shares; `channels` are those of its fixtures."""
+    """A random case with channels and spectra, in which scenes ask for blue shares."""
     case = random_case(chance)
     while not any("dimming" in fixture for fixture in case.catalog_data["fixtures"]):
         case = random_case(chance)
-    for row in case.catalog_data["fixtures"]:
+    catalog = case.catalog_data
+    catalog["peaks"] = [
+        {"spectrum": name, "peak_nm": peak, "fwhm_nm": width, "power": 1} for name, (peak, width) in DIES.items()
+    ]
+    catalog["channels"] = []
+    for row in catalog["fixtures"]:
         if row.get("dimming") == "whole" and maybe(chance, 0.5):
             row["dimming"] = "channels"
         if row.get("dimming") == "channels" or maybe(chance, 0.2):
-            case.channels[row["fixture"]] = random_channels(chance)
-        elif maybe(chance, 0.8):
+            catalog["channels"] += random_channels(chance, row["fixture"])
+        if maybe(chance, 0.6):
             row["blue_share_pct"] = pick(chance, 10, 25, 40, 60)
     scenes = case.tank_data.setdefault("scene", [])
     if not any(scene["name"] == "settled" for scene in scenes) and maybe(chance, 0.7):
@@ -236,11 +244,15 @@ def random_colours(chance: random.Random) -> Case:
     return case
 
 
-def random_channels(chance: random.Random) -> list[tuple[str, float, float]]:
-    """Two to four channels: name, share of the PPF, blue share."""
-    names = ("white", "violet", "red", "cool")[: pick(chance, 2, 2, 3, 4)]
+def random_channels(chance: random.Random, fixture: str) -> list[Data]:
+    """One to four channels, most of them of a colour that is known."""
+    names = ("white", "cool", "warm", "night")[: pick(chance, 1, 2, 2, 3, 4)]
     parts = [pick(chance, 1, 2, 3) for _ in names]
-    return [(n, p / sum(parts), pick(chance, 0.0, 0.15, 0.3, 0.3, 0.9, 1.0)) for n, p in zip(names, parts, strict=True)]
+    rows = []
+    for name, part in zip(names, parts, strict=True):
+        row = {"fixture": fixture, "channel": name, "ppf_share": part / sum(parts)}
+        rows.append(row | ({"spectrum": pick(chance, *DIES)} if maybe(chance, 0.9) else {}))
+    return rows
 
 
 def _thin_out(case: Case) -> None:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lightplan.choose.par import Measured, par_at, par_of_each, source_of_light, transmission
+from lightplan.choose.par import Measured, output_share, par_at, par_of_each, source_of_light, transmission
 from lightplan.inputs.layout import LayoutLight
 from lightplan.light.field import influence
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank
@@ -53,6 +53,19 @@ def test_light_adds_up(layout: list[LayoutLight]) -> None:
 def test_light_is_in_proportion_to_the_level() -> None:
     assert par(light(level_pct=30)) == pytest.approx(0.3 * par(light()))
     assert par(light(level_pct=0)).tolist() == [0, 0, 0, 0]
+
+
+def test_channels_add_up_to_the_light() -> None:
+    channels = [
+        {"fixture": "Dimmer", "channel": "blue", "ppf_share": 0.7},
+        {"fixture": "Dimmer", "channel": "white", "ppf_share": 0.3},
+    ]
+    catalog = CATALOG.model_copy(update={"channels": make_catalog(dimmable(), channels=channels).channels})
+    for levels, share in (({}, 0.5), ({"blue": 100.0}, 0.85), ({"blue": 0.0, "white": 20.0}, 0.06)):
+        one = light("Dimmer", level_pct=50, channel_levels=levels)
+        assert output_share(one, catalog) == pytest.approx(share)
+        full = par_at(TANK, CATALOG, [light("Dimmer")], POINTS)
+        assert par_at(TANK, catalog, [one], POINTS) == pytest.approx(share * full)
 
 
 def test_shade_lets_its_part_through() -> None:

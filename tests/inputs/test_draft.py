@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from lightplan.inputs.catalog import TABLES
 from lightplan.inputs.checks import check_paths, read_inputs
 from lightplan.inputs.draft import (
     Draft,
@@ -49,7 +50,7 @@ def with_zone(draft: Draft, **changes: Any) -> Draft:
 def test_example_is_read_and_written_byte_for_byte(tank: str) -> None:
     draft = read_draft(EXAMPLE_FILES, tank)
     assert draft_files(draft) == EXAMPLE_FILES
-    assert set(draft.tables) == {"fixtures", "extras", "shades", "corals"}
+    assert set(draft.tables) == set(TABLES)
     assert {"layout_today.csv", "points.csv"} < set(draft.others)
     assert draft.tank["tank"]["length_cm"] > 0
 
@@ -199,8 +200,8 @@ def test_missing_fixtures_are_told() -> None:
 
 
 def test_tables_that_are_not_applied_yet_are_told() -> None:
-    (problem,) = check_draft(read_draft({**FILES, "channels.csv": b"x"})).problems
-    assert (problem.file, problem.severity) == ("channels.csv", "warning")
+    (problem,) = check_draft(read_draft({**FILES, "dial.csv": b"x"})).problems
+    assert (problem.file, problem.severity) == ("dial.csv", "warning")
 
 
 def test_wrong_values_get_stand_ins() -> None:

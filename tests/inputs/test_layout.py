@@ -8,6 +8,10 @@ import pytest
 from lightplan.inputs.errors import InputError
 from lightplan.inputs.layout import load_layout, read_layout, read_points
 
+CHANNELS = [
+    {"fixture": "Bar", "channel": "Blue", "ppf_share": 0.6},
+    {"fixture": "Bar", "channel": "warm white", "ppf_share": 0.4},
+]
 SHADES = [{"shade": "Fine", "transmission": 0.5, "price": 3}]
 
 
@@ -34,23 +38,36 @@ def test_layout_without_lights_is_dark_but_right(table: Any, make_catalog: Any) 
 
 
 def test_levels_of_channels(table: Any, make_catalog: Any) -> None:
-    path = table("fixture;x_cm;y_cm;height_cm;level_pct:Blue;level_pct:warm white\nBar;1;2;20;12,5;\n")
-    (light,) = read_layout(path, make_catalog())
+    path = table("fixture;x_cm;y_cm;height_cm;level_pct;level_pct:Blue;level_pct:warm white\nBar;1;2;20;40;12,5;\n")
+    (light,) = read_layout(path, make_catalog(channels=CHANNELS))
     assert light.channel_levels == {"Blue": 12.5}
+    assert (light.channel_level("Blue"), light.channel_level("warm white")) == (0.125, 0.4)
 
 
-def test_levels_of_channels_are_told_not_to_be_applied(table: Any, make_catalog: Any) -> None:
-    head = "fixture,x_cm,y_cm,height_cm,level_pct:Blue,level_pct:UV\n"
-    lights, problems = load_layout(table(f"{head}Bar,1,2,20,50,\nBar,1,9,20,,5\nBaz,1,2,20,50,\n"), make_catalog())
+def test_a_light_is_off_when_no_channel_gives_light(make_catalog: Any, table: Any) -> None:
+    head = "fixture,x_cm,y_cm,height_cm,level_pct,level_pct:Blue\n"
+    rows = "Bar,1,2,20,0,\nBar,1,2,20,0,0\nBar,1,2,20,0,5\nBar,1,2,20,5,\n"
+    lights = read_layout(table(head + rows), make_catalog(channels=CHANNELS))
+    assert [light.is_off for light in lights] == [True, True, False, False]
+
+
+def test_levels_of_channels_that_a_light_has_not(table: Any, make_catalog: Any) -> None:
+    head = "fixture,x_cm,y_cm,height_cm,level_pct:Blue,level_pct:Bleu,level_pct:all\n"
+    rows = "Bar,1,2,20,50,,\nBar,1,9,20,,5,\nBaz,1,2,20,50,,\n"
+    lights, problems = load_layout(table(head + rows), make_catalog(channels=CHANNELS))
     assert len(lights) == 3
-    assert [(problem.row, problem.severity) for problem in problems] == [(None, "warning"), (4, "error")]
-    assert "(level_pct:Blue, level_pct:UV) are not applied yet" in problems[0].message
-    assert load_layout(table(f"{head}Bar,1,2,20,,\n"), make_catalog())[1] == ()
+    assert [(problem.row, problem.column) for problem in problems] == [(3, "level_pct:Bleu"), (4, "fixture")]
+    assert problems[0].message == "level_pct:Bleu is given: 'Bar' has no such channel; did you mean 'Blue'?"
+    # without rows in channels.csv a light has one channel
+    (problem,) = load_layout(table(f"{head}Bar,1,2,20,50,,5\n"), make_catalog())[1]
+    assert problem.message == "level_pct:Blue is given: 'Bar' has no such channel; known are all"
 
 
 def test_wrong_level_of_a_channel_names_its_column(table: Any, make_catalog: Any) -> None:
     with pytest.raises(InputError) as caught:
-        read_layout(table("fixture,x_cm,y_cm,height_cm,level_pct:Blue\nBar,1,2,20,120\n"), make_catalog())
+        read_layout(
+            table("fixture,x_cm,y_cm,height_cm,level_pct:Blue\nBar,1,2,20,120\n"), make_catalog(channels=CHANNELS)
+        )
     (problem,) = caught.value.problems
     assert (problem.row, problem.column) == (2, "level_pct:Blue")
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from lightplan.choose.par import level_of, par_at
+from lightplan.choose.par import par_at
 from lightplan.choose.sample import inside_rock
 from lightplan.choose.scenarios import scene_bands, scenes_of
 from lightplan.choose.verify import Band, zone_light
@@ -205,7 +205,7 @@ def _par(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], points: Ar
     where = points.reshape(-1, 3)
     par = np.full(len(where), math.nan)
     water = ~inside_rock(where, tank.rocks)
-    lit = [light for light in layout if level_of(light, catalog) > 0]
+    lit = [light for light in layout if not light.is_off]
     par[water] = par_at(tank, catalog, lit, where[water])
     return par.reshape(points.shape[:-1])
 

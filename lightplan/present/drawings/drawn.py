@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lightplan.choose.lights import HungLight
-from lightplan.choose.par import level_of
 from lightplan.choose.scenarios import SETTLED
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
@@ -89,7 +88,7 @@ def _drawn(number: int, light: LayoutLight, catalog: Catalog, stays: bool) -> Dr
         width=length if light.turned else width,
         height=light.height_cm,
         stays=stays,
-        off=level_of(light, catalog) <= 0,
+        off=light.is_off,
     )
 
 

@@ -35,15 +35,21 @@ def test_a_row_for_each_point_in_order(run, job, folder):
     assert [float(row["par"]) for row in rows] == pytest.approx(par, abs=1e-3)
 
 
-def test_levels_of_channels_are_warned_of(run, job, folder):
-    before = run(*job)
+def test_levels_of_channels_count(run, job, folder):
+    full = run(*job)
     text = (folder / "layout.csv").read_text(encoding="utf-8")
-    (folder / "layout.csv").write_text(
-        text.replace("shade\n", "shade,level_pct:blue\n").replace("mesh\n", "mesh,5\n"), encoding="utf-8"
-    )
+    text = text.replace("shade\n", "shade,level_pct:blue\n").replace("mesh\n", "mesh,5\n")
+    (folder / "layout.csv").write_text(text, encoding="utf-8")
     said = run(*job)
-    assert (said.code, said.out) == (0, before.out)
-    assert "layout.csv: warning: levels of channels (level_pct:blue) are not applied yet" in said.err
+    assert (said.code, said.out) == (1, "")
+    assert "layout.csv, row 2: level_pct:blue is given: 'Plain bar' has no such channel" in said.err
+    rows = "fixture,channel,ppf_share\nPlain bar,blue,0.4\nPlain bar,white,0.6\n"
+    (folder / "channels.csv").write_text(rows, encoding="utf-8")
+    said = run(*job, "--json")
+    assert (said.code, said.err) == (0, "")
+    # white at full level, blue at a twentieth
+    before = [float(line.rpartition(",")[2]) for line in full.out.splitlines()[1:]]
+    assert [row["par"] for row in said.json["points"]] == pytest.approx([0.62 * par for par in before], abs=2e-3)
 
 
 def test_the_same_as_json(run, job):
