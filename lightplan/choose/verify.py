@@ -125,7 +125,7 @@ def _blue_misses(
     """Every end of the blue share that some point lies outside of, the worst point of each; `blue` (points, 2) is the
     least and the most that the blue part of the PAR can be. Dark points have no colour."""
     out = []
-    judged = np.maximum(par, LEAST_LIGHT * band.high)
+    judged = np.maximum(par, LEAST_LIGHT * band.high if math.isfinite(band.high) else LEAST_LIGHT)
     for name, wanted, over in (
         ("blue lower", band.blue_low, band.blue_low * par - blue[:, 0]),
         ("blue upper", band.blue_high, blue[:, 1] - band.blue_high * par),
