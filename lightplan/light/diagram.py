@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
+from numpy.typing import NDArray
 
 from lightplan.light.colour_tables import SEEN_FROM, SEEN_TO, matching_functions
 from lightplan.light.spectrum import LIGHT_SPEED, PLANCK, Array
@@ -20,6 +21,19 @@ def single_wavelengths(step_nm: float = 1.0) -> tuple[Array, Array]:
     wanted = np.arange(LINE_FROM, LINE_TO + step_nm / 2, step_nm)
     seen = np.stack([np.interp(wanted, at, function) for function in functions.T], axis=-1)
     return wanted, seen[:, :2] / seen.sum(axis=1, keepdims=True)
+
+
+def inside_diagram(x: Array, y: Array) -> NDArray[np.bool_]:
+    """Which chromaticities, x (n,) and y (n,), light can have: inside single wavelengths and purples."""
+    _, corners = single_wavelengths()
+    (ax, ay), (bx, by) = corners.T, np.roll(corners, -1, axis=0).T
+    inside = np.zeros(x.shape, dtype=bool)
+    for left, low, right, high in zip(ax, ay, bx, by, strict=True):
+        # how often a line to the right of a point meets the border
+        meets = (low > y) != (high > y)
+        slope = (right - left) / (high - low) if high != low else 0.0
+        inside ^= meets & (x < slope * (y - low) + left)
+    return inside
 
 
 def black_bodies(kelvin: npt.ArrayLike) -> Array:

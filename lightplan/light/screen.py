@@ -54,6 +54,16 @@ def swatches(mix: Mix, *, used_to_it: bool) -> tuple[Swatch, ...]:
     )
 
 
+def brightest(xyz: Array) -> NDArray[np.uint8]:
+    """Colours (n, 3) of red, green and blue for lights XYZ (n, 3), each as bright as a screen shows it, or the nearest
+    paler one that it can show: for drawings that only point to a colour."""
+    inside, _ = _within(_linear(xyz), xyz[:, 1], np.inf)
+    most = inside.max(axis=1, keepdims=True)
+    shares = np.divide(inside, most, out=np.zeros_like(inside), where=most > 0)
+    encoded = np.asarray(colour_science().cctf_encoding(np.clip(shares, 0.0, 1.0), function="sRGB"))
+    return np.asarray(np.rint(encoded * 255), dtype=np.uint8)
+
+
 def _linear(xyz: Array) -> Array:
     """Linear sRGB (n, 3) of XYZ (n, 3), white Y 1, by the matrix of IEC 61966-2-1; beyond 0 to 1 outside the screen."""
     return np.asarray(xyz @ np.asarray(colour_science().RGB_COLOURSPACES["sRGB"].matrix_XYZ_to_RGB).T)

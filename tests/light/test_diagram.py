@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from lightplan.light.colour import Chromaticity, colour_temperature
-from lightplan.light.diagram import black_bodies, single_wavelengths
+from lightplan.light.diagram import black_bodies, inside_diagram, single_wavelengths
 
 
 def test_single_wavelengths_are_where_the_cie_has_them():
@@ -33,3 +33,8 @@ def test_a_black_body_has_its_own_temperature_and_lies_on_the_locus(kelvin):
 def test_hotter_is_bluer():
     x = black_bodies(np.array([1000.0, 2000, 4000, 8000, 16_000]))[:, 0]
     assert (np.diff(x) < 0).all()
+
+
+def test_whites_are_inside_and_what_no_light_can_be_is_not():
+    x, y = np.array([0.3127, 1 / 3, 0.16, 0.0, 0.7, 0.01]), np.array([0.329, 1 / 3, 0.02, 0.0, 0.5, 0.9])
+    assert inside_diagram(x, y).tolist() == [True, True, True, False, False, False]

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from lightplan.light.colour import SHOWN
 from lightplan.light.colour_tables import illuminant
 from lightplan.light.mixing import Mix, mixed
-from lightplan.light.screen import swatches
+from lightplan.light.screen import brightest, swatches
 from lightplan.light.spectrum import gaussian_dies
 from tests.light.spectra import parts
 
@@ -70,3 +70,11 @@ def test_colours_are_those_of_the_screen_s_standard():
             steps = np.array([int(swatch.colour[k : k + 2], 16) for k in (1, 3, 5)]) / 255
             linear = np.where(steps <= 0.04045, steps / 12.92, ((steps + 0.055) / 1.055) ** 2.4)
             assert matrix @ linear == pytest.approx(xyz, abs=0.006)
+
+
+def test_a_light_by_itself_is_shown_as_bright_as_can_be():
+    shown = brightest(np.array([[0.0, 0.0, 0.0], [0.0475, 0.05, 0.0544], [0.34, 0.04, 1.77]]))
+    assert shown[0].tolist() == [0, 0, 0]
+    assert shown[1] == pytest.approx([255, 255, 255], abs=2)
+    assert shown[2].argmax() == 2
+    assert shown.max(axis=1).tolist() == [0, 255, 255]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lightplan.present.drawings.above import above
+from lightplan.present.drawings.chromaticity_chart import chromaticity_diagram
 from lightplan.present.drawings.colours import Theme
 from lightplan.present.drawings.cost_chart import cost_years
 from lightplan.present.drawings.curve_chart import cost_curve, saving_bars
@@ -10,6 +11,8 @@ from lightplan.present.drawings.drawing import image_tag, svg
 from lightplan.present.drawings.drawn import Drawn, drawn_layout, drawn_lights, drawn_placed
 from lightplan.present.drawings.footprint_chart import footprint
 from lightplan.present.drawings.side import side
+from lightplan.present.drawings.spectrum_chart import spectrum_curves, wavelengths
+from lightplan.present.drawings.swatch_chart import swatch_board
 from lightplan.present.drawings.year_lines import light_left, paid_so_far
 from lightplan.present.drawings.zone_chart import zone_bars
 
@@ -17,6 +20,7 @@ __all__ = [
     "Drawn",
     "Theme",
     "above",
+    "chromaticity_diagram",
     "cost_curve",
     "cost_years",
     "drawn_layout",
@@ -28,6 +32,9 @@ __all__ = [
     "paid_so_far",
     "saving_bars",
     "side",
+    "spectrum_curves",
     "svg",
+    "swatch_board",
+    "wavelengths",
     "zone_bars",
 ]

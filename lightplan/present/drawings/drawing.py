@@ -126,6 +126,11 @@ class Drawing:
         encoding = (alt.X2("x2"), alt.Y2("y2"))
         self._add(name, rows, lambda chart: chart.mark_rect(**style).encode(*encoding))
 
+    def patches(self, name: str, rows: Sequence[Row], **style: Any) -> None:
+        """Rectangles each of its own colour: rows of x, x2, y, y2 and colour."""
+        encoding = (alt.X2("x2"), alt.Y2("y2"), alt.Fill("colour:N").scale(None).legend(None))
+        self._add(name, rows, lambda chart: chart.mark_rect(**style).encode(*encoding))
+
     def rules(self, name: str, rows: Sequence[Row], **style: Any) -> None:
         """Straight lines: rows of x, x2, y, y2."""
         encoding = (alt.X2("x2"), alt.Y2("y2"))

@@ -38,5 +38,23 @@ def map_picture(par: NDArray[np.float64], limit: float) -> str:
     return f"data:image/png;base64,{base64.b64encode(data).decode('ascii')}"
 
 
+def colour_picture(colours: NDArray[np.uint8]) -> str:
+    """A picture (m, n, 4) of red, green, blue and opacity as a data URI, its last row at the top.
+
+    The format is that of ISO/IEC 15948 (PNG), colour type 6.
+    """
+    height, width, _ = colours.shape
+    rows = np.hstack([np.zeros((height, 1), dtype=np.uint8), colours[::-1].reshape(height, width * 4)])
+    data = b"".join(
+        (
+            b"\x89PNG\r\n\x1a\n",
+            _chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 6, 0, 0, 0)),
+            _chunk(b"IDAT", zlib.compress(rows.tobytes(), 6)),
+            _chunk(b"IEND", b""),
+        )
+    )
+    return f"data:image/png;base64,{base64.b64encode(data).decode('ascii')}"
+
+
 def _chunk(kind: bytes, data: bytes) -> bytes:
     return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
