@@ -15,6 +15,10 @@ from lightplan.choose.lights import hung_lights
 from lightplan.choose.plan import Plan, plan
 from lightplan.choose.plan_data import plan_from_dict
 from lightplan.choose.search import Search
+from lightplan.choose.tighter import only_tightens
+from lightplan.choose.tradeoff.compare import compare
+from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.tank import Tank
 from tests.choose.oracle import Best, Hung, Oracle
 from tests.choose.small import (
     Data,
@@ -31,7 +35,10 @@ from tests.choose.small import (
 from tests.choose.strategies import Case, random_colours
 
 #: cases that brute force gets through soon, of every kind
-SEEDS = (1, 4, 5)
+SEEDS = (
+    1, 4, 5, 8, 10, 11, 12, 16, 17, 18, 21, 22, 26, 27, 28, 30, 33, 34, 35, 36, 41, 43, 47, 48, 50, 51, 53, 54, 56, 57,
+    66, 69, 70, 71, 72, 74, 75, 76,
+)  # fmt: skip
 
 
 def hung(answer: Plan, scene: str) -> list[Hung]:
@@ -257,3 +264,28 @@ def test_two_lights_of_locked_colour_meet_two_looks_between_them() -> None:
                       dimmable("Red", blue_share_pct=10, min_level_pct=0, length_cm=4, **LAMP), step=10)  # fmt: skip
     assert mixed.status == "optimal"
     assert {light.fixture for light in mixed.lights} == {"Blue", "Red"}
+
+
+def test_narrower_blue_share_only_tightens() -> None:
+    def wishes(*shares: tuple[float, float] | None) -> tuple[Tank, Catalog]:
+        return make_tank(scene=looks(*shares)), make_catalog(dimmable())
+
+    wide, narrow, other = wishes((20, 60), None), wishes((30, 60), None), wishes((10, 50), None)
+    assert only_tightens(wide, narrow)
+    assert only_tightens(wide, wide)
+    assert only_tightens(wishes(None, None), wishes((0, 50), (30, 40)))
+    assert only_tightens((make_tank(), wide[1]), wide)
+    assert not only_tightens(narrow, wide)
+    assert not only_tightens(wide, other)
+    assert not only_tightens(wide, wishes((30, 60)))
+
+
+def test_way_to_buy_that_cannot_meet_a_look_says_which() -> None:
+    """The only dimmable model is of one colour, the only tunable one is not."""
+    row, channels = two_channels(blue=0.3, price=90, **LAMP)
+    catalog = make_catalog(dimmable(blue_share_pct=30, min_level_pct=0, **LAMP), row, channels=channels, peaks=DIES)
+    tank = make_tank(scene=TWO_LOOKS, zone=[zone(x_cm=[18, 22], par=[40, 120])], hanging={"step_cm": 40})
+    ways = {way.way: way for way in compare(tank, catalog).ways}
+    assert ways["dimmable only"].cannot == ("evening",)
+    assert ways["tunable only"].plan is not None
+    assert ways["tunable only"].cannot == ()
