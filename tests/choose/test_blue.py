@@ -97,7 +97,7 @@ def test_cases_are_of_every_kind() -> None:
     known = [truth(seed) for seed in SEEDS]
     met = [(oracle, cheapest) for _, oracle, cheapest, _ in known if cheapest is not None]
     assert sum(bool(cheapest.spots) for _, cheapest in met) >= len(SEEDS) / 3
-    assert sum(closest is not None for *_, closest in known) >= len(SEEDS) / 4
+    assert sum(closest is not None for *_, closest in known) >= len(SEEDS) / 5
     dearer = 0
     for oracle, cheapest in met:
         scenes = tuple(s.model_copy(update={"blue_share_pct": None}) for s in oracle.tank.scenes)
