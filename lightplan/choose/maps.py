@@ -41,12 +41,13 @@ Array = NDArray[np.float64]
 @dataclass(frozen=True)
 class ParMap:
     """PAR `par` (m, n) at one depth, at the middles of even cells: `x_cm` (n,) from the left, `y_cm` (m,) from the
-    front. Depth 0 is in air, just above the water."""
+    front. Depth 0 is in air, just above the water. `title`: what is drawn in the place of PAR, where it is not PAR."""
 
     x_cm: Array
     y_cm: Array
     depth_cm: float
     par: Array
+    title: str | None = None
 
 
 @dataclass(frozen=True)

@@ -112,10 +112,10 @@ def _below(drawing: Drawing, lights: Sequence[Drawn], par: tuple[ParMap | None, 
     start, lines = KEY_PX, []
     shown, limit = par
     if shown is not None and limit is not None:
-        draw_colour_key(drawing, start, limit)
+        draw_colour_key(drawing, start, limit, shown.title)
         start += KEY_HIGH_PX
         where = "in air, just above the water" if shown.depth_cm <= 0 else f"{drawing.unit.say(shown.depth_cm)} deep"
-        lines.append(f"Colours and lines: PAR {where}")
+        lines.append(f"Colours and lines: {shown.title or 'PAR'} {where}")
     lines += pieces.light_key(lights)
     if spots:
         lines.append("Small circles: spots where lights may hang")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lightplan.present.drawings.above import above
 from lightplan.present.drawings.chromaticity_chart import chromaticity_diagram
+from lightplan.present.drawings.colour_map import colour_differences
 from lightplan.present.drawings.colours import Theme
 from lightplan.present.drawings.cost_chart import cost_years
 from lightplan.present.drawings.curve_chart import cost_curve, saving_bars
@@ -21,6 +22,7 @@ __all__ = [
     "Theme",
     "above",
     "chromaticity_diagram",
+    "colour_differences",
     "cost_curve",
     "cost_years",
     "drawn_layout",

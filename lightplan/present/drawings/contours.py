@@ -110,15 +110,15 @@ def contour_lines(x_cm: Array, y_cm: Array, par: Array, limit: float) -> Iterato
             yield level, line
 
 
-def draw_colour_key(drawing: Drawing, below_px: float, limit: float) -> None:
-    """The key to the colours, `below_px` under the plot: a bar from 0 to the limit, with its title."""
+def draw_colour_key(drawing: Drawing, below_px: float, limit: float, title: str | None = None) -> None:
+    """The key to the colours, `below_px` under the plot: a bar from 0 to the limit, with its title (by default PAR)."""
     view, palette = drawing.view, drawing.palette
     y = view.y[0] - view.px(below_px)
     start, wide = drawing.left + view.px(140), view.px(min(300.0, view.width_px - 165))
     bar = np.linspace(0.0, limit, 256)[None, :]
     drawing.picture("PAR key", map_picture(bar, limit), (start, start + wide), (y - view.px(6), y + view.px(6)))
     row = {"y": y, "colour": palette.text}
-    drawing.words("PAR key title", [{**row, "x": drawing.left, "text": PAR_TITLE}], size=SMALL, align="left")
+    drawing.words("PAR key title", [{**row, "x": drawing.left, "text": title or PAR_TITLE}], size=SMALL, align="left")
     numbers = [
         {"x": start + share * wide, "y": y - view.px(19), "text": f"{share * limit:g}", "colour": palette.quiet}
         for share in (0.0, 0.5, 1.0)

@@ -30,6 +30,12 @@ MEANINGS = (
     "light. Eyes get used to a light: after some minutes sand looks white in it. Both are shown: what an eye sees that "
     "is used to it, and one that comes in from daylight. Real eyes end in between.",
 )
+#: beside a map of colour differences
+MAP_LINE = (
+    "How far the colour at each place is from the mean at that depth (CIEDE2000, brightness left out). Below "
+    f"{SIDE_BY_SIDE:.0f} nobody sees it; from {AT_A_GLANCE:.0f} on it is seen at a glance where lights meet, from "
+    f"{PLAIN:.0f} on plainly. Lights without a spectrum are left out."
+)
 #: what nobody should expect
 NOT_SHOWN = (
     "Not shown: corals glow under blue light (fluorescence), and much of what makes them look bright is that. No patch "

@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image
 
 from lightplan.present.drawings.colours import scale_colours
-from lightplan.present.drawings.png import map_picture
+from lightplan.present.drawings.png import colour_picture, map_picture
 
 
 def pixels(par: np.ndarray, limit: float) -> np.ndarray:
@@ -33,3 +33,11 @@ def test_beyond_the_limit_is_brightest_and_nothing_is_see_through() -> None:
     assert found[0, 0].tolist() == [*scale_colours()[-1].tolist(), 255]
     assert found[0, 1, 3] == 0
     assert found[0, 2].tolist() == [*scale_colours()[0].tolist(), 255]
+
+
+def test_a_picture_of_any_colours_is_read_back_as_it_is() -> None:
+    colours = np.arange(2 * 3 * 4, dtype=np.uint8).reshape(2, 3, 4) * 10
+    head, data = colour_picture(colours).split(",")
+    assert head == "data:image/png;base64"
+    with Image.open(io.BytesIO(base64.b64decode(data))) as picture:
+        assert np.array(picture).tolist() == colours[::-1].tolist()

@@ -9,6 +9,7 @@ from lightplan.light.colour_tables import illuminant
 from lightplan.light.mixing import mixed
 from lightplan.light.spectrum import gaussian_dies
 from lightplan.present.texts.look_words import (
+    MAP_LINE,
     MEANINGS,
     NOT_SHOWN,
     blue_words,
@@ -103,6 +104,7 @@ def test_all_parts_say_what_is_not_modelled():
     for word in ("fluorescence", "camera", "screen", "Measure"):
         assert word in said
     assert "CIE 13.3" in " ".join(MEANINGS)
+    assert "Below 1 nobody" in MAP_LINE
 
 
 def test_alternative_text_of_spectra():
