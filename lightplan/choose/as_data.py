@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import TYPE_CHECKING, Any
 
-from lightplan.choose.lights import HungLight
+from lightplan.choose.lights import HungLight, Place
 from lightplan.version import VERSION
 
 if TYPE_CHECKING:
@@ -73,8 +73,14 @@ def _hang(light: HungLight) -> dict[str, Any]:
         "y_cm": light.y_cm,
         "turned": light.turned,
         "placed": light.placed,
-        "scenes": {name: dataclasses.asdict(place) for name, place in light.scenes.items()},
+        "scenes": {name: _place(place) for name, place in light.scenes.items()},
     }
+
+
+def _place(place: Place) -> dict[str, Any]:
+    """A place with its level, or the levels of its channels."""
+    level = {"levels": dict(place.levels)} if place.levels else {"level": place.level}
+    return {"height_cm": place.height_cm, "shade": place.shade, **level}
 
 
 def _zone(row: Any) -> dict[str, Any]:
@@ -89,7 +95,7 @@ def _zone(row: Any) -> dict[str, Any]:
         "met": light.met,
         "dli_mean": light.dli_mean,
         "dimmable_share": light.dimmable_share,
-        "blue_share": None,
+        "blue_share": light.blue_share,
         "misses": [{"end": end, "wanted": wanted, "got": got, "miss": miss} for end, wanted, got, miss in light.misses],
     }
 

@@ -108,7 +108,8 @@ def _is_met(job: Job, solution: Solution, scenario: Scenario) -> bool:
 def band_in(scenario: Scenario, zone: int) -> Band:
     """What a zone must have in a scenario."""
     ends = (scenario.low, scenario.high, scenario.dli_low, scenario.dli_high)
-    return Band(*(float(end[zone]) for end in ends))
+    low, high, dli_low, dli_high = (float(end[zone]) for end in ends)
+    return Band(low, high, dli_low, dli_high, *scenario.blue)
 
 
 def outputs_by_name(job: Job, scenario: Scenario) -> dict[str, float]:

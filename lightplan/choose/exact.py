@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lightplan.choose.blue import blue_ends, blue_part, blue_terms, least_moved
 from lightplan.choose.job import Job
 from lightplan.choose.model import add_bands, band_end, build, highest_levels, moving_end
 from lightplan.choose.scope import (
@@ -34,13 +36,19 @@ WORST = 2
 
 @dataclass(frozen=True)
 class Solution:
-    """A point of the exact model: which spots are used, and for each setting each lit spot's (choice, level)."""
+    """A point of the exact model: which spots are used, and for each setting each lit spot's (choice, level), and the
+    blue part of the level of those whose channels must not be all alike."""
 
     objective: float
     spots: tuple[int, ...]
     lit: tuple[dict[int, tuple[int, float]], ...]
     slacks: tuple[float, ...]
     loosened: float = 0.0
+    blue: tuple[dict[int, float], ...] = ()
+
+    def blue_of(self, setting: int, spot: int) -> float | None:
+        """The blue part of a lit spot's level, None where all its channels are alike."""
+        return self.blue[setting].get(spot) if self.blue else None
 
 
 @dataclass(frozen=True)
@@ -74,13 +82,14 @@ class Beginning:
 
 
 def first_rows(job: Job, points: NDArray[np.intp]) -> set[tuple[int, int, int]]:
-    """Rows to begin with: both ends at the outermost and middle points of each zone's thinned grid."""
+    """Rows to begin with: all ends at the outermost and middle points of each zone's thinned grid."""
     rows: set[tuple[int, int, int]] = set()
     for zone in range(len(job.tank.zones)):
         own = points[job.sample.zone[points] == zone]
         chosen = own[np.unique(np.linspace(0, len(own) - 1, 9).round().astype(int))]
         for scenario in range(len(job.scenarios.items)):
-            rows |= {(scenario, int(p), end) for p in chosen for end in (LOW, HIGH)}
+            ends = (LOW, HIGH, *blue_ends(job.scenarios.items[scenario]))
+            rows |= {(scenario, int(p), end) for p in chosen for end in ends}
     return rows
 
 
@@ -104,10 +113,16 @@ def violated(
             own = np.flatnonzero(zone == z)
             for end, got in ends:
                 miss = misses(built, values, (number, z, end), got[own])
-                for i in np.argsort(-miss)[:WORST]:
-                    if miss[i] > ROW_TOLERANCE:
-                        rows.add((number, int(points[own[i]]), end))
+                rows |= {(number, int(points[own[i]]), end) for i in _worst(miss)}
+            for end in blue_ends(scenario):
+                miss = par[own] @ blue_terms(built, number, z, end).amounts(values)
+                rows |= {(number, int(points[own[i]]), end) for i in _worst(miss)}
     return rows
+
+
+def _worst(miss: NDArray[np.float64]) -> list[int]:
+    """Where the largest misses are that count as such."""
+    return [int(i) for i in np.argsort(-miss)[:WORST] if miss[i] > ROW_TOLERANCE]
 
 
 def misses(
@@ -173,7 +188,9 @@ def solve_scope(
             return Result(answer.outcome, None, bound)
         if add_bands(built, violated(built, answer.values, points, par), points, par) == 0:
             if not relaxed:
-                return Result(answer.outcome, read_solution(built, answer), bound)
+                solution = read_solution(built, answer)
+                blue = least_moved(built, solution.lit, solution.blue, par)
+                return Result(answer.outcome, dataclasses.replace(solution, blue=blue), bound)
             relaxed = False
         elif answer.outcome != "optimal":
             return Result(answer.outcome, None, bound)
@@ -186,13 +203,18 @@ def read_solution(built: Built, answer: Answer) -> Solution:
     spots = tuple(int(k) for k in built.scope.spots if values[built.use[k]] > 0.5)
     hanging = {*spots, *(k for k, s in enumerate(candidates.spots) if s.placed)}
     lit: list[dict[int, tuple[int, float]]] = []
+    blue: list[dict[int, float]] = []
     for setting in range(len(built.level)):
         here: dict[int, tuple[int, float]] = {}
+        part: dict[int, float] = {}
         for j in built.choices:
             spot, column = int(candidates.choice_spot[j]), int(built.lit[setting, j])
             if column >= 0 and values[column] > 0.5 and spot in hanging:
                 here[spot] = (int(j), min(1.0, max(0.0, float(values[built.level[setting, j]]))))
+                if built.blue[setting, j] >= 0:
+                    part[spot] = blue_part(built, spot, here[spot][1], float(values[built.blue[setting, j]]))
+        blue.append(part)
         lit.append(here)
     slacks = tuple(float(values[c]) for c in built.slack)
     loosened = float(values[built.loosened]) if built.loosened >= 0 else 0.0
-    return Solution(answer.objective, spots, tuple(lit), slacks, loosened)
+    return Solution(answer.objective, spots, tuple(lit), slacks, loosened, tuple(blue) if any(blue) else ())

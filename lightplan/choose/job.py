@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.candidates import Candidates, Where, list_candidates
+from lightplan.choose.channels import Colour, colour_of
 from lightplan.choose.money import lamp_cost_per_year, replacements, spv, upv
 from lightplan.choose.sample import Reach, Sample, take_sample
 from lightplan.choose.scenarios import Scenarios, list_scenarios
@@ -38,7 +39,8 @@ class Rates:
 
 @dataclass(frozen=True)
 class Job:
-    """Everything that a plan needs, read once. `hours` (fixtures,) are equivalent hours of full level a day."""
+    """Everything that a plan needs, read once. `hours` (fixtures,) are equivalent hours of full level a day, `colours`
+    (fixtures,) what their channels can do."""
 
     tank: Tank
     catalog: Catalog
@@ -49,6 +51,7 @@ class Job:
     reach: Reach
     rates: Rates
     hours: NDArray[np.float64]
+    colours: tuple[Colour, ...]
 
     @property
     def fixtures(self) -> tuple[Fixture, ...]:
@@ -73,6 +76,7 @@ def make_job(tank: Tank, catalog: Catalog, only: Container[Where] | None = None,
         reach=Reach(tank, candidates, emitters, sample, light_over(tank, sample) if shared else None),
         rates=cost_rates(tank, catalog),
         hours=np.array([hours_of(tank, fixture).equivalent_hours for fixture in catalog.fixtures]),
+        colours=tuple(colour_of(catalog, fixture) for fixture in catalog.fixtures),
     )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from lightplan.choose.channels import sets_channels
 from lightplan.choose.exact import Solution
 from lightplan.choose.job import Job
 from lightplan.inputs.layout import LayoutLight
@@ -11,11 +12,16 @@ from lightplan.inputs.layout import LayoutLight
 
 @dataclass(frozen=True)
 class Place:
-    """How a light hangs and burns in one scene: height in cm, shade or None, level 0 to 1 (0: off)."""
+    """How a light hangs and burns in one scene: height in cm, shade or None, level 0 to 1 (0: off).
+
+    `levels` has the level of each channel by its name where channels can be set one by one; `level` is then the sum of
+    their levels, each times its channel's share of the PPF.
+    """
 
     height_cm: float
     shade: str | None
     level: float
+    levels: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -43,6 +49,7 @@ class HungLight:
             turned=self.turned,
             level_pct=min(100.0, 100.0 * place.level),
             shade=place.shade,
+            channel_levels={name: min(100.0, 100.0 * level) for name, level in place.levels.items()},
         )
 
 
@@ -76,9 +83,20 @@ def place_in(job: Job, solution: Solution, spot: int, setting: int) -> Place:
     """Where a spot's light hangs in a setting and how it burns; one that is off hangs at its resting place."""
     here = solution.lit[setting].get(spot)
     if here is None:
-        return _resting_place(job, solution, spot, setting)
+        height, shade = _resting_place(job, solution, spot, setting)
+        return Place(height, shade, 0.0, _channels(job, spot, 0.0, None))
     choice, level = here
-    return Place(_height(job, choice), _shade(job, choice), level)
+    channels = _channels(job, spot, level, solution.blue_of(setting, spot))
+    return Place(_height(job, choice), _shade(job, choice), level, channels)
+
+
+def _channels(job: Job, spot: int, level: float, blue: float | None) -> dict[str, float]:
+    """The level of each channel of a spot's light; none where they cannot be set one by one."""
+    number = job.candidates.spots[spot].fixture
+    colour = job.colours[number]
+    if not sets_channels(job.fixtures[number], colour.parts):
+        return {}
+    return {part.name: own for part, own in zip(colour.parts, colour.levels(level, blue), strict=True)}
 
 
 def _height(job: Job, choice: int) -> float:
@@ -90,9 +108,9 @@ def _shade(job: Job, choice: int) -> str | None:
     return job.candidates.shades[shade].shade if shade >= 0 else None
 
 
-def _resting_place(job: Job, solution: Solution, spot: int, setting: int) -> Place:
-    """The place of a light that is off: as high as its fellows or its other settings fix, else as settled, else lowest;
-    behind the shade that a daily look and "settled" share, else bare."""
+def _resting_place(job: Job, solution: Solution, spot: int, setting: int) -> tuple[float, str | None]:
+    """Height and shade of a light that is off: as high as its fellows or its other settings fix, else as settled, else
+    lowest; behind the shade that a daily look and "settled" share, else bare."""
     candidates, settings = job.candidates, job.scenarios.settings
     body = candidates.spots[spot]
     twin = int(candidates.twin[spot])
@@ -110,5 +128,5 @@ def _resting_place(job: Job, solution: Solution, spot: int, setting: int) -> Pla
     alike += [(spot, s) for s in looks] if len(looks) > 1 else []
     for k, s in [*alike, (spot, 0), *([(twin, 0)] if twin >= 0 else [])]:
         if k in solution.lit[s]:
-            return Place(_height(job, solution.lit[s][k][0]), next(iter(shades), None), 0.0)
-    return Place(body.lowest, None, 0.0)
+            return _height(job, solution.lit[s][k][0]), next(iter(shades), None)
+    return body.lowest, None

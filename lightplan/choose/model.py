@@ -12,11 +12,14 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from lightplan.choose.blue import blue_columns, blue_ends, blue_terms, spread_blue_rows
 from lightplan.choose.job import Job
 from lightplan.choose.positions import position_rows
 from lightplan.choose.program import Program
 from lightplan.choose.purchase import limit_rows, purchase_rows, room_rows
 from lightplan.choose.scope import (
+    BLUE_HIGH,
+    BLUE_LOW,
     DLI_HIGH,
     DLI_LOW,
     EVEN_HIGH,
@@ -43,6 +46,7 @@ def build(job: Job, scope: Scope, goal: Goal, top: NDArray[np.float64], cuts: Se
     at least one spot outside each must be used."""
     built = _columns(job, scope, goal, top)
     _lit_rows(built)
+    spread_blue_rows(built)
     room_rows(built, cuts)
     purchase = purchase_rows(built)
     limit_rows(built, purchase)
@@ -89,8 +93,8 @@ def _columns(job: Job, scope: Scope, goal: Goal, top: NDArray[np.float64]) -> Bu
     shape = (len(job.scenarios.settings), len(spot_of))
     built = Built(
         program, job, scope, goal, np.flatnonzero(chosen),
-        use=np.full(len(candidates.spots), -1), level=np.full(shape, -1), lit=np.full(shape, -1), top=top,
-        shade=np.full(len(candidates.shades), -1),
+        use=np.full(len(candidates.spots), -1), level=np.full(shape, -1), lit=np.full(shape, -1),
+        blue=np.full(shape, -1), top=top, shade=np.full(len(candidates.shades), -1),
         count=np.full(len(job.fixtures), -1),
     )  # fmt: skip
     rates, weight = job.rates, goal.cost_weight
@@ -107,6 +111,7 @@ def _columns(job: Job, scope: Scope, goal: Goal, top: NDArray[np.float64]) -> Bu
         for j in built.choices:
             if top[setting, j] > 0 and not _is_dominated(built, setting, int(j)):
                 _choice_columns(built, setting, int(j))
+    blue_columns(built)
     if goal.slacks:
         slack_weight = 1.0 - weight
         built.slack = [program.column(cost=slack_weight) for _ in range(goal.slacks)]
@@ -224,6 +229,11 @@ def add_bands(
             continue
         built.rows.add(row)
         number, point, end = row
+        if end in (BLUE_LOW, BLUE_HIGH):
+            if end in blue_ends(job.scenarios.items[number]):
+                _blue_row(built, row, par[at[point]])
+                added += 1
+            continue
         scenario, zone = job.scenarios.items[number], int(job.sample.zone[point])
         level = built.level[scenario.setting, built.choices]
         value = band_end(job, number, zone, end)
@@ -274,6 +284,18 @@ def _band_row(
         columns = np.append(columns, built.slack[slack])
         values = np.append(values, 1.0 if below else -1.0)
     built.program.row(columns, values, low=1.0 if below else -math.inf, high=math.inf if below else 1.0, elastic=True)
+
+
+def _blue_row(built: Built, row: tuple[int, int, int], par: NDArray[np.float64]) -> None:
+    """The row that holds the blue part at a point, where PAR of each choice is given, to its share of the PAR there."""
+    number, point, end = row
+    terms = blue_terms(built, number, int(built.job.sample.zone[point]), end)
+    columns, values = [], []
+    for column, per_par in ((terms.level, terms.per_level), (terms.blue, terms.per_blue)):
+        there = column >= 0
+        columns.append(column[there])
+        values.append((par * per_par)[there])
+    built.program.row(np.concatenate(columns), np.concatenate(values), high=0.0, elastic=True)
 
 
 def _dimmable_rows(built: Built) -> None:

@@ -7,12 +7,14 @@ import math
 from pathlib import Path
 from typing import Any
 
+from lightplan.choose.channels import channel_parts, effective_level
 from lightplan.choose.costs import Cost, Item, Value
 from lightplan.choose.lights import HungLight, Place
 from lightplan.choose.plan import MarginRow, Miss, Plan, ZoneRow
 from lightplan.choose.plan_file import LightData, MissData, PlanData, ZoneData, ZoneMissData
 from lightplan.choose.relax import Loosened
 from lightplan.choose.verify import TOLERANCE, ZoneLight
+from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.errors import Fault, KeyPath, Problem, refuse_errors
 from lightplan.inputs.faults import Doubts, collect, rule_faults
 from lightplan.inputs.files import read_text, refusal
@@ -98,7 +100,7 @@ def _plan(data: PlanData) -> Plan:
         seconds=data.seconds,
         tank=data.given.tank,
         catalog=data.given.catalog,
-        lights=tuple(_light(light) for light in data.hang),
+        lights=tuple(_light(light, data.given.catalog) for light in data.hang),
         items=tuple(Item(row.item, row.kind, row.count, row.unit_price) for row in data.buy),
         zones=tuple(ZoneRow(row.scene, row.wanted, _zone_light(row, data)) for row in data.zones),
         cost=None
@@ -125,8 +127,17 @@ def _plan(data: PlanData) -> Plan:
     )
 
 
-def _light(light: LightData) -> HungLight:
-    scenes = {name: Place(place.height_cm, place.shade, place.level) for name, place in light.scenes.items()}
+def _light(light: LightData, catalog: Catalog) -> HungLight:
+    parts = channel_parts(catalog, catalog.fixture(light.fixture))
+    scenes = {
+        name: Place(
+            place.height_cm,
+            place.shade,
+            effective_level(parts, place.levels) if place.level is None else place.level,
+            dict(place.levels),
+        )
+        for name, place in light.scenes.items()
+    }
     return HungLight(light.fixture, light.x_cm, light.y_cm, light.turned, light.placed, scenes)
 
 
@@ -152,4 +163,5 @@ def _zone_light(row: ZoneData, data: PlanData) -> ZoneLight:
         dli_mean=row.dli_mean,
         dimmable_share=row.dimmable_share,
         misses=tuple(misses),
+        blue_share=row.blue_share,
     )

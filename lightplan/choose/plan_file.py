@@ -20,8 +20,9 @@ BAND = "two numbers, [lowest, highest]"
 TEXTS = "a list of texts"
 NUMBER_OR_TEXT = "a number or a text"
 NO_TEXTS: dict[str, str] = {}
+NO_LEVELS: dict[str, float] = {}
 
-End = Literal["lower", "upper", "DLI lower", "DLI upper"]
+End = Literal["lower", "upper", "DLI lower", "DLI upper", "blue lower", "blue upper"]
 
 
 class PlaceData(Checked):
@@ -29,7 +30,16 @@ class PlaceData(Checked):
 
     height_cm: Annotated[float, about("cm", "height above the water", above=0, high=MOST_CM)]
     shade: Annotated[str | None, about("", "shade under it")] = None
-    level: Annotated[float, about("", "level", low=0, high=1)]
+    level: Annotated[float | None, about("", "level", low=0, high=1)] = None
+    levels: Annotated[
+        dict[str, Annotated[float, Field(ge=0, le=1)]], about("", "level of each channel", needs="a number from 0 to 1")
+    ] = NO_LEVELS
+
+    def faults(self) -> Iterator[Fault]:
+        """Yield a place with no level, or with one of the whole and others of the channels."""
+        if (self.level is None) == (not self.levels):
+            has = "neither of them is there" if self.level is None else "both are there"
+            yield Fault(("level",), f"needs level, or levels with one for each channel: {has}", needs=(("levels",),))
 
 
 class LightData(Checked):
@@ -81,7 +91,7 @@ class ZoneData(Checked):
     met: Annotated[bool, about("", "whether the zone's light lies in its band")]
     dli_mean: Annotated[float, about("", "average DLI")]
     dimmable_share: Annotated[float | None, about("", "part of the mean PAR from dimmable lights")]
-    blue_share: Annotated[float | None, about("", "not yet there")] = None
+    blue_share: Annotated[float | None, about("", "blue share of the mean PAR")] = None
     misses: Annotated[tuple[ZoneMissData, ...], about("", "band ends missed")] = ()
 
     @property
@@ -251,6 +261,8 @@ class PlanData(Checked):
             for name, place in light.scenes.items():
                 if place.shade is not None and place.shade not in bought["shade"]:
                     yield _stranger(("hang", k, "scenes", name, "shade"), place.shade, "catalog")
+                if place.levels and light.fixture in bought["fixture"]:
+                    yield from _channels(("hang", k, "scenes", name, "levels"), place, light.fixture, catalog)
         for k, row in enumerate(self.zones):
             if row.zone not in zones:
                 yield _stranger(("zones", k, "zone"), row.zone, "tank")
@@ -265,6 +277,14 @@ class PlanData(Checked):
         if missing:
             message = f"zones has no row for {missing[0]!r} in scene {SETTLED!r}"
             yield Fault(("zones",), message, needs=(("given",), ("status",)))
+
+
+def _channels(path: KeyPath, place: PlaceData, fixture: str, catalog: Catalog) -> Iterator[Fault]:
+    """A place's levels are those of the channels of its fixture."""
+    names = {row.channel for row in catalog.channels_of(fixture)}
+    if set(place.levels) != names:
+        message = f"levels has {', '.join(place.levels)}: needs {', '.join(sorted(names))}"
+        yield Fault(path, message, needs=(("given",),))
 
 
 def _stranger(path: KeyPath, name: str, where: str) -> Fault:

@@ -21,7 +21,7 @@ from lightplan.choose.scenarios import SETTLED, scenes_of
 from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal
 from lightplan.choose.search import MISS_TOLERANCE
 from lightplan.choose.solver import SolverName, Watch
-from lightplan.inputs.tank import Tank
+from lightplan.inputs.tank import Scene, Tank
 
 #: a loosening is stated this much too large at most (share of the amount), for it need not be found exactly
 LOOSENING_GAP = 0.02
@@ -127,6 +127,7 @@ def _questions(asker: _Asker) -> Iterator[_Question]:
     yield from _limit_questions(asker)
     yield from _band_questions(asker)
     yield from _scene_questions(asker)
+    yield from _blue_questions(asker)
     yield from _rule_questions(asker)
 
 
@@ -189,13 +190,13 @@ def _rule(asker: _Asker, wish: Loosened, changed: Tank) -> _Question:
     return _Question(wish.wish, ask)
 
 
-def _number(asker: _Asker, wish: str, now: float, changed: Callable[[float], Tank]) -> _Question:
-    """The largest value at which a plan is possible, to 1/32 of the range, by halving."""
+def _number(asker: _Asker, wish: str, now: float, changed: Callable[[float], Tank], loosest: float = 0.0) -> _Question:
+    """The value nearest to the present one at which a plan is possible, to 1/32 of the range, by halving."""
 
     def ask(watch: Watch) -> Loosened | None:
-        if not _possible(asker, changed(0.0), watch):
+        if not _possible(asker, changed(loosest), watch):
             return None
-        possible, impossible = 0.0, now
+        possible, impossible = loosest, now
         for _ in range(HALVINGS):
             middle = (possible + impossible) / 2
             try:
@@ -293,6 +294,26 @@ def _loosen_scene(asker: _Asker, soft: NDArray[np.intp], wish: str, watch: Watch
     if found is None:
         return None
     return Loosened(wish, "as asked", f"{100 * found[0]:.1f} % wider at each end", found[1])
+
+
+def _blue_questions(asker: _Asker) -> Iterator[_Question]:
+    """Each end of each scene's blue share, %."""
+    for scene in asker.job.tank.scenes:
+        if scene.blue_share_pct is None:
+            continue
+        low, high = scene.blue_share_pct
+        name = f"scene {scene.name}"
+        if low > 0:
+            yield _number(asker, f"{name}: lowest blue share", low, partial(_with_blue, asker, scene, high))
+        if high < 100:
+            yield _number(asker, f"{name}: highest blue share", high, partial(_with_blue, asker, scene, low), 100.0)
+
+
+def _with_blue(asker: _Asker, scene: Scene, other: float, end: float) -> Tank:
+    """The tank with another end of a scene's blue share beside the one that stays."""
+    tank = asker.job.tank
+    changed = scene.model_copy(update={"blue_share_pct": (min(end, other), max(end, other))})
+    return tank.model_copy(update={"scenes": tuple(changed if s is scene else s for s in tank.scenes)})
 
 
 def _least_slack(asker: _Asker, soft: NDArray[np.intp], watch: Watch) -> tuple[float, bool] | None:

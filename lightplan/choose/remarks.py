@@ -8,6 +8,7 @@ from lightplan.choose.candidates import overlap
 from lightplan.choose.circuit import circuit_load, circuit_warning
 from lightplan.choose.job import Job
 from lightplan.choose.lights import HungLight
+from lightplan.choose.scenarios import ANY_BLUE, blue_band
 from lightplan.inputs.catalog import Fixture
 from lightplan.inputs.tank import Tank
 from lightplan.light.emitter import disagreement
@@ -18,6 +19,7 @@ def plan_remarks(job: Job, lights: Sequence[HungLight]) -> list[str]:
     return [
         *_about_inputs(job),
         *_about_fixtures(job, lights),
+        *_about_blue(job, lights),
         *_left_out(job),
         *_placed_overlaps(job),
         *_circuit(job, lights),
@@ -28,8 +30,6 @@ def _about_inputs(job: Job) -> list[str]:
     tank, out = job.tank, []
     if not tank.tariffs:
         out.append("No tariff in the tank file: power is reckoned at 0.30 per kWh at all hours.")
-    if any(scene.blue_share_pct is not None for scene in tank.scenes):
-        out.append("A blue share is asked for, but not yet applied: colour plays no part in this plan.")
     if tank.control.dimmable_share and not any(job.fixtures[s.fixture].dimmable for s in job.candidates.spots):
         out.append(
             f"At least {100 * tank.control.dimmable_share:g} % of the light should come from dimmable lights, but none "
@@ -51,6 +51,21 @@ def _about_fixtures(job: Job, lights: Sequence[HungLight]) -> list[str]:
             if contradiction is not None:
                 out.append(contradiction)
     return out
+
+
+def _about_blue(job: Job, lights: Sequence[HungLight]) -> list[str]:
+    """Lights whose blue share is not known, where a scene asks for one: in the plan, or left out for it."""
+    if all(blue_band(scene) == ANY_BLUE for scene in job.tank.scenes):
+        return []
+    unknown = [f.fixture for f, colour in zip(job.fixtures, job.colours, strict=True) if colour.low < colour.high]
+    if not unknown:
+        return []
+    used = {light.fixture for light in lights}
+    said = "; ".join(f"{name} (in this plan)" if name in used else name for name in unknown)
+    return [
+        "A blue share is asked for, and that of these lights is not known: they count as without any blue light where "
+        f"more of it is asked for, and as all blue where less of it is: {said}."
+    ]
 
 
 def _left_out(job: Job) -> list[str]:

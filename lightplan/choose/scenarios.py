@@ -15,6 +15,8 @@ from lightplan.inputs.tank import Scene, Tank, band_of
 from lightplan.light.emitter import output_after
 
 SETTLED = "settled"
+#: blue shares of a scene that asks for none
+ANY_BLUE = (0.0, 1.0)
 Margin = Literal["nominal", "claims low", "claims high", "aged"]
 
 
@@ -24,7 +26,8 @@ class Scenario:
 
     `output` (fixtures,) multiplies every fixture's PAR; `low` and `high` (zones,) are the bands in µmol m-2 s-1 (low is
     0 where only upper ends bind); `dli_low` and `dli_high` (zones,) in mol m-2 d-1, 0 and inf where there is none.
-    `setting` numbers the levels, shades and heights it uses: shared with others where nobody can measure.
+    `setting` numbers the levels, shades and heights it uses: shared with others where nobody can measure. `blue` are
+    the lowest and the highest blue share, 0 to 1.
     """
 
     scene: str
@@ -35,6 +38,7 @@ class Scenario:
     dli_low: NDArray[np.float64]
     dli_high: NDArray[np.float64]
     setting: int
+    blue: tuple[float, float] = ANY_BLUE
 
     @property
     def name(self) -> str:
@@ -87,8 +91,8 @@ def list_scenarios(tank: Tank, catalog: Catalog) -> Scenarios:
             if key not in number:
                 number[key] = len(settings)
                 settings.append(Setting(scene.name, _anchor(scene, key[1], number), not scene.at_least))
-            dli_low, dli_high = _dli_bands(tank, scene)
-            items.append(Scenario(scene.name, margin, output, low, high, dli_low, dli_high, number[key]))
+            daily = _dli_bands(tank, scene)
+            items.append(Scenario(scene.name, margin, output, low, high, *daily, number[key], blue_band(scene)))
     return Scenarios(tuple(items), tuple(settings))
 
 
@@ -101,6 +105,13 @@ def scene_bands(tank: Tank, catalog: Catalog, scene: Scene) -> tuple[NDArray[np.
         low.append(scale * band[0] if scene.at_least else 0.0)
         high.append(scale * band[1])
     return np.array(low, dtype=np.float64), np.array(high, dtype=np.float64)
+
+
+def blue_band(scene: Scene) -> tuple[float, float]:
+    """The lowest and the highest blue share that a scene asks for, 0 to 1."""
+    if scene.blue_share_pct is None:
+        return ANY_BLUE
+    return scene.blue_share_pct[0] / 100, scene.blue_share_pct[1] / 100
 
 
 def claim_error(tank: Tank, fixture: Fixture) -> float:

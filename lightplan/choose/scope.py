@@ -16,6 +16,8 @@ from lightplan.inputs.catalog import Fixture
 LOW, HIGH, DLI_LOW, DLI_HIGH = range(4)
 #: ends that no file has: a zone's PAR may not lie below its own lowest, nor above so many times that
 EVEN_LOW, EVEN_HIGH = 4, 5
+#: the blue part of the PAR at a point, from below and above: ends that are a share of the PAR there
+BLUE_LOW, BLUE_HIGH = 6, 7
 #: mol m-2 d-1 for 1 µmol m-2 s-1 over one hour
 MOL_PER_HOUR = 0.0036
 #: stands among the scenarios for the dimmable share, which a relaxation may leave out like any of them
@@ -79,10 +81,11 @@ class Goal:
 class Built:
     """A programme and where its columns are: -1 where a thing has none.
 
-    `use` (spots,), `level` and `lit` (settings, choices), `top` (settings, choices) the highest level worth allowing,
-    `slack` the slack columns, `shade` (shades,) and `count` (fixtures,) how many of each; `by_count` the columns whose
-    cost follows from the counts alone; `lowest` each zone's lowest PAR, as a share of its band's upper end, where the
-    light must be even; `factor` that of the growth. `choices` are those in scope.
+    `use` (spots,), `level` and `lit` (settings, choices), `blue` (settings, choices) what bluer channels add (see
+    `blue.py`), `top` (settings, choices) the highest level worth allowing, `slack` the slack columns, `shade` (shades,)
+    and `count` (fixtures,) how many of each; `by_count` the columns whose cost follows from the counts alone; `lowest`
+    each zone's lowest PAR, as a share of its band's upper end, where the light must be even; `factor` that of the
+    growth. `choices` are those in scope.
     """
 
     program: Program
@@ -93,6 +96,7 @@ class Built:
     use: NDArray[np.intp]
     level: NDArray[np.intp]
     lit: NDArray[np.intp]
+    blue: NDArray[np.intp]
     top: NDArray[np.float64]
     shade: NDArray[np.intp]
     count: NDArray[np.intp]

@@ -170,8 +170,8 @@ class _NoStatusError(SolverError):
     """HiGHS ended without saying how."""
 
 
-#: options to try in turn where HiGHS ends without a status: on some models its dual simplex method gives up for
-#: "excessive dual values", which without scaling, or with the primal method, it does not
+#: options to try in turn where HiGHS ends without a status, or with one that says nothing: on some models its dual
+#: simplex method gives up for "excessive dual values", which without scaling, or with the primal method, it does not
 _TRIES: tuple[dict[str, Any], ...] = ({}, {"simplex_scale_strategy": 0}, {"simplex_strategy": 4})
 
 
@@ -282,7 +282,7 @@ def _read_highs(program: Program, problem: Any, variables: list[Any], watch: Wat
         # with next to no time left, HiGHS may end before it has begun
         return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
     if status not in outcomes:
-        kind = _NoStatusError if status == kinds.kNotset else SolverError
+        kind = _NoStatusError if status in (kinds.kNotset, kinds.kUnknown) else SolverError
         raise kind(f"the solver ended with the status {model.modelStatusToString(status)!r}")
     if not any(program.whole):
         # an unfinished linear programme proves nothing

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from lightplan.choose.scenarios import SETTLED
+from lightplan.choose.scenarios import SETTLED, blue_band
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.tank import Scene, Tank
 from lightplan.inputs.tank_wishes import Control, Limits, Margin
@@ -63,9 +63,16 @@ def _limits_tighten(loose: Limits, tight: Limits) -> bool:
 
 
 def _scenes_tighten(loose: Iterable[Scene], tight: Iterable[Scene]) -> bool:
-    """Every scene of before is still there as it was; the band of "settled" is one that is always there."""
+    """Every scene of before is still there as it was, or with a narrower blue share; the band of "settled" is one that
+    is always there."""
     before, after = ({scene.name: scene for scene in scenes} for scenes in (loose, tight))
     plain = Scene(name=SETTLED)
-    return before.get(SETTLED, plain) == after.get(SETTLED, plain) and all(
-        after.get(name, plain) == scene for name, scene in before.items()
+    return all(
+        _scene_tightens(before.get(name, plain), after.get(name, plain)) for name in dict.fromkeys([SETTLED, *before])
     )
+
+
+def _scene_tightens(loose: Scene, tight: Scene) -> bool:
+    """The same scene, but for a blue share that lies within the one of before."""
+    (low, high), (least, most) = blue_band(loose), blue_band(tight)
+    return loose.model_copy(update={"blue_share_pct": tight.blue_share_pct}) == tight and low <= least and most <= high

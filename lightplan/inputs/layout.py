@@ -34,6 +34,8 @@ LAYOUT = "layout"
 LIGHTS = "light"
 POINTS = "point"
 NO_CHANNELS: dict[str, float] = {}
+# per cent of level by which a whole light's may differ from what its channels make, for both are rounded
+LEVELS_OFF = 1.0
 
 
 class LayoutLight(Checked):
@@ -98,11 +100,28 @@ def _channel_unknown(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterato
                 yield Fault((LIGHTS, position, "level_pct:CHANNEL", name), message, needs=needs)
 
 
+def _levels_disagree(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
+    """Where every channel has a level of its own, that of the whole light follows from them; it may be told all the
+    same, rounded."""
+    for position, light in enumerate(lights):
+        if "level_pct" not in light.model_fields_set or not catalog.has_fixture(light.fixture):
+            continue
+        channels = catalog.channels_of(light.fixture)
+        if not all(row.channel in light.channel_levels for row in channels):
+            continue
+        whole = sum(row.ppf_share * light.channel_levels[row.channel] for row in channels)
+        if abs(whole - light.level_pct) > LEVELS_OFF:
+            message = f"level_pct is {light.level_pct:g}: its channels make {whole:.4g} of it, and they count"
+            needs: tuple[KeyPath, ...] = ((LIGHTS, position, "fixture"), ("channels", ALL_ROWS, "channel"))
+            yield Fault((LIGHTS, position, "level_pct"), message, "warning", needs=needs)
+
+
 def layout_faults(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
-    """Yield every fixture, shade and channel of a layout that the catalog has not."""
+    """Yield every fixture, shade and channel of a layout that the catalog has not, and levels that disagree."""
     yield from _unknown(lights, "fixture", "fixtures", [row.fixture for row in catalog.fixtures], "fixtures.csv")
     yield from _unknown(lights, "shade", "shades", [row.shade for row in catalog.shades], "shades.csv")
     yield from _channel_unknown(lights, catalog)
+    yield from _levels_disagree(lights, catalog)
 
 
 def point_faults(points: Sequence[NamedPoint]) -> Iterator[Fault]:

@@ -218,14 +218,6 @@ def scene_zone_unknown(tank: Tank) -> Iterator[Fault]:
                 yield Fault(("scene", position, "zone", name), message, needs=needs)
 
 
-def blue_share_unused(tank: Tank) -> Iterator[Fault]:
-    """Blue shares are not applied yet."""
-    for position, scene in enumerate(tank.scenes):
-        if scene.blue_share_pct is not None:
-            message = "blue_share_pct is given: it is not yet applied, plans do not keep it"
-            yield Fault(("scene", position, "blue_share_pct"), message, "warning")
-
-
 def no_zone(tank: Tank) -> Iterator[Fault]:
     """Without a zone there is nothing to light."""
     if not tank.zones:
@@ -246,7 +238,6 @@ TANK_RULES = (
     tariff_doubly,
     tariff_gap,
     scene_zone_unknown,
-    blue_share_unused,
     no_zone,
 )
 

@@ -154,7 +154,7 @@ class Scene(Checked):
     name: Annotated[Name, about("", 'name of the scene; "settled" amends normal running')]
     par_scale: Annotated[float, about("", "multiplies both ends of every band", above=0, high=1000)] = 1.0
     blue_share_pct: Annotated[
-        PercentBand | None, about("%", "lowest and highest blue share; not yet applied", needs=PERCENT_BAND)
+        PercentBand | None, about("%", "lowest and highest blue share at every point of every zone", needs=PERCENT_BAND)
     ] = None
     at_least: Annotated[bool, about("", "false: only upper ends of bands bind, and no bought light is off")] = True
     rehang: Annotated[bool, about("", "false: heights and shades as in normal running")] = True

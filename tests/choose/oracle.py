@@ -3,7 +3,7 @@
 Nothing here is shared with the purchase model: grids, bands, scenes, margins, money, room and hanging rules are written
 down once more from the specification, every set of lights and every way to hang and light them is tried one by one, and
 only the levels of dimmable lights are left to a solver (scipy's `linprog`). The PAR of each light alone, which the
-model takes as given too, comes from `lightplan.light`.
+model takes as given too, comes from `lightplan.light`, and so does the blue share of each channel.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from lightplan.inputs.catalog import Catalog, Extra, Fixture
 from lightplan.inputs.tank import Scene, Tank, Zone
+from lightplan.light.channels import channel_lights
 from lightplan.light.emitter import fit_emitter
 from lightplan.light.field import Source, influence
 
@@ -208,6 +209,7 @@ class Wish:
     output: dict[str, float]
     bands: tuple[tuple[float, float], ...]
     dli: tuple[tuple[float, float] | None, ...]
+    blue: tuple[float, float] | None = None
 
 
 @dataclass
@@ -258,7 +260,10 @@ def families(tank: Tank, catalog: Catalog) -> list[list[Setting]]:
             bands = tuple(band(tank, catalog, zone, scene) for zone in tank.zones)
             dli = tuple(zone.dli if name == "settled" else None for zone in tank.zones)
             setting = next(s for s in family if s.scene == name)
-            setting.wishes.append(Wish(name, margin, outputs(tank, catalog, margin), bands, dli))
+            blue = (
+                None if scene.blue_share_pct is None else (scene.blue_share_pct[0] / 100, scene.blue_share_pct[1] / 100)
+            )
+            setting.wishes.append(Wish(name, margin, outputs(tank, catalog, margin), bands, dli, blue))
     return list(out.values())
 
 
@@ -358,6 +363,7 @@ class Hung:
     height: float
     shade: str | None
     level: float
+    channels: Mapping[str, float] = field(default_factory=dict)
 
 
 class Oracle:
@@ -365,6 +371,7 @@ class Oracle:
 
     def __init__(self, tank: Tank, catalog: Catalog) -> None:
         self.tank, self.catalog = tank, catalog
+        self.colours = {f.fixture: channel_lights(catalog, f.fixture) for f in catalog.fixtures}
         self.bodies = bodies(tank, catalog)
         self.placed = [k for k, body in enumerate(self.bodies) if body.placed]
         self.families = families(tank, catalog)
@@ -519,6 +526,8 @@ class Oracle:
         low = np.array([lowest_level(f) for f in fixtures])
         high = np.ones(len(lit))
         hard, band_rows = self._hard_rows(setting, lit), self._band_rows(setting, lit)
+        if any(wish.blue is not None for wish in setting.wishes):
+            return self._mixed(setting, lit, (hard, band_rows), missing=missing)
         if not self._conceivable(hard if missing else [*hard, *band_rows], low, high):
             return None
         price = np.array([self.running[f.fixture].level * self.years for f in fixtures])
@@ -531,6 +540,77 @@ class Oracle:
         matrix, bound = _stacked([*hard, *band_rows], len(lit))
         least = _solved(cost, matrix, bound, [*zip(low, high, strict=True)])
         return None if least is None else base + least
+
+    def _mixed(
+        self, setting: Setting, lit: list[Lit], rows: tuple[list[_Rows], list[_Rows]], *, missing: bool
+    ) -> float | None:
+        """The same where a blue share is asked for: one unknown for the level of each channel that can be set."""
+        fixtures = [self.bodies[k].fixture for k, _, _ in lit]
+        dials = [
+            (number, *dial)
+            for number, f in enumerate(fixtures)
+            for dial in (self._dials(f) if f.dimming == "channels" else [(1.0, *self._alike(f))])
+        ]
+        # how much of each light's level, and of its least and its most blue part, each unknown brings
+        level, least, most = np.zeros((3, len(lit), len(dials)))
+        for column, (number, share, blue_least, blue_most) in enumerate(dials):
+            level[number, column], least[number, column] = share, share * blue_least
+            most[number, column] = share * blue_most
+        hard, soft = ([_Rows(r.name, r.matrix @ level, r.bound) for r in group] for group in rows)
+        dark = np.array([lowest_level(f) for f in fixtures])
+        hard.append(_Rows(None, -level, -dark))
+        for wish in setting.wishes:
+            each = self._each(wish, lit)
+            for part, (_, high) in zip(self.edge, wish.bands, strict=True):
+                if wish.blue is not None:
+                    nothing = np.zeros(len(each[part]))
+                    hard.append(_Rows(None, each[part] / high @ (wish.blue[0] * level - least), nothing))
+                    hard.append(_Rows(None, each[part] / high @ (most - wish.blue[1] * level), nothing))
+        low = np.array([0.0 if fixtures[n].dimming != "none" else 1.0 for n, *_ in dials])
+        if not self._conceivable(hard if missing else [*hard, *soft], low, np.ones(len(dials))):
+            return None
+        if missing:
+            return self._least_misses(hard, soft, low, np.ones(len(dials)))
+        price = np.array([self.running[f.fixture].level * self.years for f in fixtures]) @ level
+        base = sum(self.running[f.fixture].lit * self.years for f in fixtures) if setting.is_settled else 0.0
+        matrix, bound = _stacked([*hard, *soft], len(dials))
+        if not dials:
+            return base
+        cost = price if setting.is_settled else np.zeros(len(dials))
+        found = _solved(cost, matrix, bound, [*zip(low, np.ones(len(dials)), strict=True)])
+        return None if found is None else base + found
+
+    def _dials(self, fixture: Fixture) -> list[tuple[float, float, float]]:
+        """The channels that can be set by themselves: share, least and most blue share; one for all of them where what
+        they bring to the blue share is not known of each."""
+        own = self.colours[fixture.fixture]
+        if any(c.blue_share is None for c in own):
+            return [(1.0, *self._alike(fixture))]
+        return [(c.ppf_share, c.blue_share or 0.0, c.blue_share or 0.0) for c in own]
+
+    def _alike(self, fixture: Fixture) -> tuple[float, float]:
+        """The least and the most that the blue share of the whole light can be."""
+        own = self.colours[fixture.fixture]
+        least, most = (
+            sum(c.ppf_share * (unknown if c.blue_share is None else c.blue_share) for c in own) for unknown in (0, 1)
+        )
+        return least, most
+
+    def blue_outside(self, scene: str, lights: Iterable[Hung]) -> float:
+        """How far the blue share of these lights lies outside what a scene asks for, at its worst."""
+        wish = next(w for family in self.families for s in family for w in s.wishes if w.scene == scene)
+        if wish.blue is None:
+            return 0.0
+        least, most, par = np.zeros((3, len(self.points)))
+        for one in lights:
+            light, own = self.light(self._lit(one)), self.colours[one.fixture]
+            amounts = [(c.ppf_share * one.channels.get(c.channel, one.level), c.blue_share) for c in own]
+            par += light * sum(amount for amount, _ in amounts)
+            least += light * sum(amount * (0.0 if blue is None else blue) for amount, blue in amounts)
+            most += light * sum(amount * (1.0 if blue is None else blue) for amount, blue in amounts)
+        edge = np.concatenate([np.arange(len(par))[part] for part in self.edge])
+        out = np.maximum(wish.blue[0] * par - least, most - wish.blue[1] * par)[edge]
+        return float(np.max(out[par[edge] > 0] / par[edge][par[edge] > 0], initial=0.0))
 
     def _least_misses(self, hard: list[_Rows], soft: list[_Rows], low: Array, high: Array) -> float | None:
         """One miss for each wish and zone, as a share of the band's end, by which both ends give."""

@@ -212,6 +212,49 @@ def random_case(chance: random.Random) -> Case:
     return Case(tank, catalog)
 
 
+#: LED dies of which colours are made: peak and full width at half its height, nm
+DIES = {"deep": (450, 20), "violet": (410, 15), "green": (520, 35), "red": (640, 20), "far": (505, 60)}
+
+
+def random_colours(chance: random.Random) -> Case:
+    """A random case with channels and spectra, in which scenes ask for blue shares."""
+    case = random_case(chance)
+    while not any("dimming" in fixture for fixture in case.catalog_data["fixtures"]):
+        case = random_case(chance)
+    catalog = case.catalog_data
+    catalog["peaks"] = [
+        {"spectrum": name, "peak_nm": peak, "fwhm_nm": width, "power": 1} for name, (peak, width) in DIES.items()
+    ]
+    catalog["channels"] = []
+    for row in catalog["fixtures"]:
+        if row.get("dimming") == "whole" and maybe(chance, 0.5):
+            row["dimming"] = "channels"
+        if row.get("dimming") == "channels" or maybe(chance, 0.2):
+            catalog["channels"] += random_channels(chance, row["fixture"])
+        if maybe(chance, 0.6):
+            row["blue_share_pct"] = pick(chance, 10, 25, 40, 60)
+    scenes = case.tank_data.setdefault("scene", [])
+    if not any(scene["name"] == "settled" for scene in scenes) and maybe(chance, 0.7):
+        scenes.append({"name": "settled"})
+    if len(scenes) < 2 and maybe(chance, 0.5):
+        scenes.append({"name": "dusk", "par_scale": 0.5, "rehang": maybe(chance, 0.7)})
+    for scene in scenes:
+        low = pick(chance, 0, 0, 20, 30, 40, 60)
+        scene["blue_share_pct"] = [low, pick(chance, 100, low + 40, low + 10, low)]
+    return case
+
+
+def random_channels(chance: random.Random, fixture: str) -> list[Data]:
+    """One to four channels, most of them of a colour that is known."""
+    names = ("white", "cool", "warm", "night")[: pick(chance, 1, 2, 2, 3, 4)]
+    parts = [pick(chance, 1, 2, 3) for _ in names]
+    rows = []
+    for name, part in zip(names, parts, strict=True):
+        row = {"fixture": fixture, "channel": name, "ppf_share": part / sum(parts)}
+        rows.append(row | ({"spectrum": pick(chance, *DIES)} if maybe(chance, 0.9) else {}))
+    return rows
+
+
 def _thin_out(case: Case) -> None:
     """Fewer heights, shades, fixtures and spots, until brute force gets through them soon."""
     tank, catalog = case.tank_data, case.catalog_data

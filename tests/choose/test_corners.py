@@ -68,6 +68,15 @@ def test_mix_that_cannot_be_met_is_found() -> None:
     assert found == {"settled, Ash low, Birch high": False, "settled, Ash high, Birch low": True}
 
 
+def test_mix_of_colours_is_tried_too() -> None:
+    """Half of the light is blue, whether both give less or both more; of 40 blue and 60 red only 40 % is."""
+    look = [{"name": "settled", "blue_share_pct": [45, 100]}]
+    tank = make_tank(zone=[zone(par=[70, 130])], scene=look, **CLAIMS)
+    kinds = (doubted("Ash", blue_share_pct=100), doubted("Birch", blue_share_pct=0))
+    found = verdicts(lit_job(tank, make_catalog(*kinds), {"Ash": 50, "Birch": 50}))
+    assert found == {"settled, Ash low, Birch high": False, "settled, Ash high, Birch low": True}
+
+
 def test_mix_that_can_be_met_passes() -> None:
     found = verdicts(pair((60, 121), {"Ash": 40, "Birch": 45}))
     assert found == {"settled, Ash low, Birch high": True, "settled, Ash high, Birch low": True}

@@ -42,8 +42,13 @@ def test_price_of_power_that_was_taken_for_granted_is_told() -> None:
     only(remarks(tariff=[]), "No tariff", "0.30 per kWh")
 
 
-def test_blue_share_that_is_not_applied_is_told() -> None:
-    only(remarks(scene=[{"name": "blue hour", "blue_share_pct": [50, 90]}]), "blue share", "not yet applied")
+def test_lights_of_unknown_colour_are_told_where_a_blue_share_is_asked_for() -> None:
+    kinds = (fixture(), fixture("Known", blue_share_pct=30), fixture("Other"))
+    evening = [{"name": "evening", "blue_share_pct": [50, 90]}]
+    said = only(remarks(*kinds, lights=(hung(),), scene=evening), "not known", "as all blue")
+    assert said.endswith("Bar (in this plan); Other.")
+    assert remarks(kinds[1], scene=evening) == []
+    assert remarks(*kinds) == []
 
 
 def test_share_of_dimmable_light_that_no_light_can_give_is_told() -> None:

@@ -144,3 +144,88 @@ def test_band_that_is_kept_has_no_misses() -> None:
 def test_lower_end_of_nought_is_kept_in_the_dark() -> None:
     assert measured(DEEP, band=Band(0, 50)).met
     assert not measured(DEEP, band=Band(1, 50)).met
+
+
+# --- blue share -------------------------------------------------------------------------------------------------------
+
+COLOURED = make_catalog(
+    fixture("Known", blue_share_pct=20),
+    fixture("Unknown"),
+    dimmable("Tunable", dimming="channels"),
+    peaks=[
+        {"spectrum": "blue dies", "peak_nm": 450, "fwhm_nm": 10, "power": 1},
+        {"spectrum": "red dies", "peak_nm": 650, "fwhm_nm": 10, "power": 1},
+    ],
+    channels=[
+        {"fixture": "Tunable", "channel": "blue", "ppf_share": 0.4, "spectrum": "blue dies"},
+        {"fixture": "Tunable", "channel": "red", "ppf_share": 0.6, "spectrum": "red dies"},
+    ],
+)
+
+
+def coloured(*lights: LayoutLight, band: Band = ANY, output: dict[str, float] | None = None) -> ZoneLight:
+    return zone_light(DEEP, COLOURED, DEEP.zones[0], lights, band, output)
+
+
+def tunable(blue: float, red: float) -> LayoutLight:
+    return light("Tunable", x=5, channel_levels={"blue": blue, "red": red})
+
+
+def test_blue_share_is_that_of_the_mean() -> None:
+    assert coloured(light("Known")).blue_share == pytest.approx(0.2)
+    assert coloured(tunable(50, 50)).blue_share == pytest.approx(0.4, abs=1e-4)
+    assert coloured(light("Tunable", level_pct=30)).blue_share == pytest.approx(0.4, abs=1e-4)
+    assert coloured(tunable(75, 50)).blue_share == pytest.approx(0.5, abs=1e-4)
+    parts = [par_at(DEEP, COLOURED, [one], zone_grid(DEEP.zones[0], 9.5)).mean() for one in LIT]
+    assert coloured(*LIT).blue_share == pytest.approx((0.2 * parts[0] + parts[1]) / sum(parts), abs=1e-4)
+    # claims change what each brings
+    share = coloured(*LIT, output={"Known": 0.5}).blue_share
+    assert share == pytest.approx((0.1 * parts[0] + parts[1]) / (0.5 * parts[0] + parts[1]), abs=1e-4)
+
+
+LIT = [light("Known"), tunable(100, 0)]
+
+
+def test_blue_share_is_not_known_where_that_of_a_light_is_not() -> None:
+    assert coloured(light("Unknown"), light("Known", x=5)).blue_share is None
+    assert coloured(light("Unknown", level_pct=0), light("Known", x=5)).blue_share == pytest.approx(0.2)
+    assert coloured().blue_share is None
+
+
+@pytest.mark.parametrize(
+    ("band", "ends"),
+    [
+        ((0.2, 0.2), []),
+        ((0.201, 1.0), []),
+        ((0.202, 1.0), ["blue lower"]),
+        ((0.3, 1.0), ["blue lower"]),
+        ((0.0, 0.199), ["blue upper"]),
+        ((0.0, 0.1), ["blue upper"]),
+    ],
+)
+def test_blue_share_outside_what_is_asked_for_is_missed(band: tuple[float, float], ends: list[str]) -> None:
+    found = coloured(light("Known"), band=Band(0.0, 1000.0, blue_low=band[0], blue_high=band[1]))
+    missed = [miss for miss in found.misses if miss[3] > TOLERANCE]
+    assert [end for end, *_ in missed] == ends
+    assert found.met == (not ends)
+    for end, wanted, got, miss in missed:
+        assert wanted == (band[0] if end == "blue lower" else band[1])
+        assert got == pytest.approx(0.2)
+        assert miss == pytest.approx(abs(wanted - got) / wanted)
+
+
+def test_unknown_light_is_missed_at_both_ends() -> None:
+    for band in ({"blue_low": 0.1}, {"blue_high": 0.9}):
+        assert not coloured(light("Unknown"), band=Band(0.0, math.inf, **band)).met
+    assert coloured(light("Unknown"), band=Band(0.0, math.inf)).met
+
+
+def test_the_worst_point_counts_and_the_dark_has_no_colour() -> None:
+    mixed = coloured(*LIT, band=Band(0.0, 1000.0, blue_high=0.0))
+    ((_, _, got, miss),) = mixed.misses
+    edges = np.vstack([zone_grid(DEEP.zones[0], depth) for depth in (4, 15)])
+    parts = [par_at(DEEP, COLOURED, [one], edges) for one in LIT]
+    share = (0.2 * parts[0] + parts[1]) / (parts[0] + parts[1])
+    assert got == pytest.approx(share.max(), abs=1e-4)
+    assert miss == pytest.approx(share.max() / 0.01, rel=1e-3)
+    assert coloured(band=Band(0.0, 1000.0, blue_low=0.5, blue_high=0.5)).met

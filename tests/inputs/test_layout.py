@@ -44,6 +44,18 @@ def test_levels_of_channels(table: Any, make_catalog: Any) -> None:
     assert (light.channel_level("Blue"), light.channel_level("warm white")) == (0.125, 0.4)
 
 
+def test_level_of_a_light_that_its_channels_do_not_make_is_told(table: Any, make_catalog: Any) -> None:
+    head = "fixture,x_cm,y_cm,height_cm,level_pct,level_pct:Blue,level_pct:warm white\n"
+    share = {row["channel"]: row["ppf_share"] for row in CHANNELS}
+    makes = 50 * share["Blue"] + 20 * share["warm white"]
+    path = table(f"{head}Bar,1,2,20,{makes + 5},50,20\nBar,1,2,20,{makes + 0.4},50,20\nBar,1,2,20,,50,20\n")
+    lights, problems = load_layout(path, make_catalog(channels=CHANNELS))
+    assert len(lights) == 3
+    (problem,) = problems
+    assert (problem.row, problem.column, problem.severity) == (2, "level_pct", "warning")
+    assert f"its channels make {makes:.4g}" in problem.message
+
+
 def test_a_light_is_off_when_no_channel_gives_light(make_catalog: Any, table: Any) -> None:
     head = "fixture,x_cm,y_cm,height_cm,level_pct,level_pct:Blue\n"
     rows = "Bar,1,2,20,0,\nBar,1,2,20,0,0\nBar,1,2,20,0,5\nBar,1,2,20,5,\n"

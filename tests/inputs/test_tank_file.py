@@ -130,10 +130,10 @@ def test_rules_still_hold_where_something_else_is_wrong(problems: Any) -> None:
 
 
 def test_warnings_do_not_stop_reading(folder: Any) -> None:
-    path = folder(tank__toml=TANK + '[[scene]]\nname = "day"\nblue_share_pct = [30, 60]\n') / "tank.toml"
-    assert read_tank(path).scenes
+    path = folder(tank__toml=TANK.partition("[[zone]]")[0]) / "tank.toml"
+    assert read_tank(path).zones == ()
     (problem,) = load_tank(path).problems
-    assert (problem.row, problem.severity) == (14, "warning")
+    assert (problem.column, problem.severity) == ("zone", "warning")
 
 
 def test_data_is_checked_like_a_file(tank_data: Any) -> None:
@@ -147,11 +147,11 @@ def test_problems_of_a_tank_with_a_catalog(make_tank: Any, make_catalog: Any) ->
     tank = make_tank(
         limits={"load_kg": 5},
         placed=[{"fixture": "Baz", "x_cm": 1, "y_cm": 1, "height_cm": 20}],
-        scene=[{"name": "day", "blue_share_pct": [30, 60]}],
+        zone=[],
     )
     found = tank_problems(tank, make_catalog(), "t.toml")
     assert [(problem.file, problem.column, problem.severity) for problem in found] == [
-        ("t.toml", "blue_share_pct", "warning"),
+        ("t.toml", "zone", "warning"),
         ("t.toml", "fixture", "error"),
         ("fixtures.csv", "weight_kg", "error"),
     ]

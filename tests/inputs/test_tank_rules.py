@@ -205,11 +205,6 @@ def test_scene_names_zones_that_there_are(faults: Finder) -> None:
     assert faults(rules.scene_zone_unknown, scene=[{"name": "day", "zone": {"left": {"par": [1, 2]}}}]) == []
 
 
-def test_blue_share_of_a_scene_is_not_applied_yet(faults: Finder) -> None:
-    (fault,) = faults(rules.blue_share_unused, scene=[{"name": "day", "blue_share_pct": [30, 60]}])
-    assert (fault.path, fault.severity) == (("scene", 0, "blue_share_pct"), "warning")
-
-
 def test_tank_without_zones_is_a_warning(faults: Finder) -> None:
     (fault,) = faults(rules.no_zone, zone=[])
     assert fault.severity == "warning"

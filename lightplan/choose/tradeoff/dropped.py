@@ -54,6 +54,10 @@ def _scenes(tank: Tank) -> Iterator[Dropped]:
             others = tuple(other for other in tank.scenes if other is not scene)
             yield Dropped(f"scene {scene.name}", tank.model_copy(update={"scenes": others}))
     for scene in tank.scenes:
+        if scene.blue_share_pct is not None:
+            scenes = tuple(s.model_copy(update={"blue_share_pct": None}) if s is scene else s for s in tank.scenes)
+            yield Dropped(f"scene {scene.name}: blue share", tank.model_copy(update={"scenes": scenes}))
+    for scene in tank.scenes:
         if scene.name != SETTLED and not scene.rehang:
             scenes = tuple(s.model_copy(update={"rehang": True}) if s is scene else s for s in tank.scenes)
             yield Dropped(f"rehang of scene {scene.name}", tank.model_copy(update={"scenes": scenes}))

@@ -175,7 +175,8 @@ def grown(tank: Tank, catalog: Catalog, low: float, high: float) -> Tank:
         zone.name: SceneZone(par=(float(a) * low, float(b) * high))
         for zone, (a, b) in zip(tank.zones, ends, strict=True)
     }
-    scene = Scene.model_validate({"name": growth_name(tank), "at_least": settled.at_least, "zone": zones})
+    wishes = {"at_least": settled.at_least, "blue_share_pct": settled.blue_share_pct}
+    scene = Scene.model_validate({"name": growth_name(tank), "zone": zones, **wishes})
     return tank.model_copy(update={"scenes": (*tank.scenes, scene)})
 
 

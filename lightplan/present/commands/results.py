@@ -22,6 +22,8 @@ ZONES = (
     "zone", "scene", "par_min", "par_mean", "par_max", "wanted_min", "wanted_max", "met", "dli_mean",
     "dimmable_share", "blue_share",
 )  # fmt: skip
+#: opening of the columns that hold the level of one channel
+CHANNEL = "level_pct:"
 #: plan.json comes last: where it is new, everything is
 FILES = ("buy.csv", "hang.csv", "zones.csv", "above.svg", "side.svg", "report.html", "plan.json")
 
@@ -31,7 +33,7 @@ def result_files(plan: Plan) -> dict[str, bytes]:
     drawings = ReportDrawings(as_written(plan))
     files = {
         "buy.csv": _table(BUY, buy_rows(plan)),
-        "hang.csv": _table(HANG, hang_rows(plan)),
+        "hang.csv": _table((*HANG, *(f"{CHANNEL}{name}" for name in channels_of(plan))), hang_rows(plan)),
         "zones.csv": _table(ZONES, zone_rows(plan)),
         **drawing_files(drawings),
         "report.html": report_with(drawings).encode("utf-8"),
@@ -46,15 +48,25 @@ def buy_rows(plan: Plan) -> list[tuple[object, ...]]:
 
 
 def hang_rows(plan: Plan) -> list[tuple[object, ...]]:
-    """The lights in each scene, as rows of a layout with the scene before them."""
+    """The lights in each scene, as rows of a layout with the scene before them; at their end a level for each channel
+    of `channels_of`, None where a light has none of that name."""
     scenes = dict.fromkeys(scene for light in plan.lights for scene in light.scenes)
     rows: list[tuple[object, ...]] = []
+    channels = channels_of(plan)
     for scene in scenes:
         for light in plan.lights:
             row = light.in_scene(scene)
             place = (_round(row.x_cm), _round(row.y_cm), _round(row.height_cm))
-            rows.append((scene, row.fixture, *place, row.turned, _round(row.level_pct), row.shade))
+            own = row.channel_levels
+            levels = (_round(own[name]) if name in own else None for name in channels)
+            rows.append((scene, row.fixture, *place, row.turned, _round(row.level_pct), row.shade, *levels))
     return rows
+
+
+def channels_of(plan: Plan) -> list[str]:
+    """The names of all channels that have a level of their own in a plan."""
+    places = (place for light in plan.lights for place in light.scenes.values())
+    return list(dict.fromkeys(name for place in places for name in place.levels))
 
 
 def zone_rows(plan: Plan) -> list[tuple[object, ...]]:

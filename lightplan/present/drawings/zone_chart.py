@@ -104,10 +104,12 @@ class _Bars:
 
 
 def _signs(row: ZoneRow) -> list[str]:
-    """Signs for the verdict that are no colours: met, too dark, too bright."""
+    """Signs for the verdict that are no colours: met, too dark, too bright; none for a blue share that is missed."""
     if row.light.met:
         return ["ok"]
-    return list(dict.fromkeys("dark" if "lower" in end else "bright" for end, *_ in row.light.misses))
+    return list(
+        dict.fromkeys("dark" if "lower" in end else "bright" for end, *_ in row.light.misses if "blue" not in end)
+    )
 
 
 def _numbers(

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lightplan.choose.costs import Cost, Item
 from lightplan.choose.lights import HungLight, Place
 from lightplan.choose.plan import Plan, ZoneRow
-from lightplan.choose.scenarios import SETTLED
+from lightplan.choose.scenarios import ANY_BLUE, SETTLED, blue_band
 from lightplan.present.texts.cautions import cautions
 from lightplan.present.texts.what_if_words import what_if_lines
 from lightplan.present.texts.wishes import loosened_words, margin_lines
@@ -183,9 +183,11 @@ def _settings(plan: Plan, light: HungLight, inches: bool) -> list[tuple[str, str
 
 
 def level_words(place: Place, dimmable: bool) -> str:
-    """A level as it is set: whole per cent, off, or on where there is nothing to set."""
+    """A level as it is set: whole per cent, off, on where nothing can be set; of each channel where they differ."""
     if place.level <= 0:
         return "off"
+    if len({percent(level) for level in place.levels.values()}) > 1:
+        return ", ".join(f"{name} {percent(level)}" for name, level in place.levels.items())
     return percent(place.level) if dimmable else "on"
 
 
@@ -196,17 +198,31 @@ def _light(plan: Plan) -> Iterator[Part]:
         rows = [row for row in plan.zones if row.scene == scene]
         heading = "PAR in normal running" if scene == SETTLED else f"PAR in the scene {scene}"
         with_daily = daily and scene == SETTLED
-        columns = ["zone", ">wanted", ">lowest", ">average", ">highest", *([">mol/m² a day"] if with_daily else [])]
-        grid = Grid((*columns, "result"), tuple(_zone(row, with_daily) for row in rows))
+        blue = _blue_column(plan, scene, rows)
+        more = [*([">mol/m² a day"] if with_daily else []), *([] if blue is None else [blue])]
+        columns = ("zone", ">wanted", ">lowest", ">average", ">highest", *more, "result")
+        grid = Grid(columns, tuple(_zone(row, with_daily, blue is not None) for row in rows))
         note = (claims_sentence(plan.catalog, {light.fixture for light in plan.lights}),) if place == 0 else ()
         yield Part("light", heading, (grid, *note))
 
 
-def _zone(row: ZoneRow, with_daily: bool) -> tuple[str, ...]:
+def _blue_column(plan: Plan, scene: str, rows: Sequence[ZoneRow]) -> str | None:
+    """What stands over the blue shares in a scene; None where none is asked for and none is known."""
+    wanted = next((blue_band(one) for one in plan.tank.scenes if one.name == scene), ANY_BLUE)
+    if wanted == ANY_BLUE:
+        return None if all(row.light.blue_share is None for row in rows) else ">blue"
+    low, high = wanted
+    if low <= 0 or high >= 1:
+        return f">blue, {'at least ' + percent(low) if high >= 1 else 'up to ' + percent(high)}"
+    return f">blue, {100 * low:.0f} to {percent(high)}"
+
+
+def _zone(row: ZoneRow, with_daily: bool, with_blue: bool) -> tuple[str, ...]:
     light = row.light
     pars = (f"{light.par_min:.0f}", f"{light.par_mean:.0f}", f"{light.par_max:.0f}")
     daily = (f"{light.dli_mean:.1f}",) if with_daily else ()
-    return (light.zone, band(row.wanted), *pars, *daily, verdict(light))
+    blue = ("not known" if light.blue_share is None else percent(light.blue_share),) if with_blue else ()
+    return (light.zone, band(row.wanted), *pars, *daily, *blue, verdict(light))
 
 
 def _cost(plan: Plan) -> Iterator[Part]:

@@ -25,6 +25,9 @@ def wish_words(wish: str) -> str:
     found = re.fullmatch(r"rehang of scene (.*)", wish)
     if found:
         return f"that heights and shade meshes stay as they are in {scene_name(found[1])}"
+    found = re.fullmatch(r"scene (.*): blue share", wish)
+    if found:
+        return f"the blue share in {scene_name(found[1])}"
     found = re.fullmatch(r"zone (.*): DLI", wish)
     return f"the light a day of {found[1]}" if found else f"the {wish}"
 

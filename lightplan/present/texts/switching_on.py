@@ -26,7 +26,7 @@ def levels(plan: Plan) -> Part:
     if len(scenes) == 1:
         columns, rows = columns[1:], [row[1:] for row in rows]
     channels = any(plan.catalog.fixture(light.fixture).dimming == "channels" for light in plan.lights)
-    note = ("All channels of a light get the same level.",) if channels else ()
+    note = ("Where one level is told, all channels of the light get it.",) if channels else ()
     return Part("levels", "Levels", (Grid(columns, tuple(rows)), *note))
 
 

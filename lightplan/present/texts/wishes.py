@@ -71,6 +71,10 @@ def _of_scene_or_zone(wish: Loosened) -> str:
     found = re.fullmatch(r"scene (.*): its bands", wish.wish)
     if found:
         return f"all bands in {scene_name(found[1])} {wish.after}"
+    found = re.fullmatch(r"scene (.*): (lowest|highest) blue share", wish.wish)
+    if found and not isinstance(wish.before, str) and not isinstance(wish.after, str):
+        end = f"{'at least' if found[2] == 'lowest' else 'at most'} {number(wish.after)} % of it blue"
+        return f"light in {scene_name(found[1])}: {end} instead of {number(wish.before)} %"
     found = re.fullmatch(r"zone (.*): (lower end|upper end|lower DLI|upper DLI)", wish.wish)
     if not found or isinstance(wish.before, str) or isinstance(wish.after, str):
         return f"{wish.wish}: {wish.after} instead of {wish.before}"

@@ -99,6 +99,8 @@ def verdict(light: ZoneLight) -> str:
         "upper": "too bright by",
         "DLI lower": "too little a day by",
         "DLI upper": "too much a day by",
+        "blue lower": "too little blue by",
+        "blue upper": "too much blue by",
     }
     # a miss is never called 0 %
     return ", ".join(f"{said[end]} {max(1, round(100 * miss))} %" for end, _, _, miss in light.misses)

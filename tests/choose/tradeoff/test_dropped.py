@@ -18,7 +18,7 @@ EVERYTHING: dict[str, Any] = {
     "scene": [
         {"name": "settled", "par_scale": 0.9},
         {"name": "dusk", "par_scale": 0.5, "rehang": False, "zone": {"sand": {"par": [1, 50]}}},
-        {"name": "first day", "par_scale": 0.7},
+        {"name": "first day", "par_scale": 0.7, "blue_share_pct": [20, 50]},
     ],
     "limits": {"budget": 90, "power_w": 60, "load_kg": 5, "fixtures": 2, "models": 1},
     "control": {"dimmable_share": 0.5, "built_in_timing": True},
@@ -35,8 +35,9 @@ def dropped(tank: Tank, wish: str) -> Tank:
 def test_every_wish_is_told_once() -> None:
     names = [one.wish for one in wishes_of(make_tank(**EVERYTHING), make_catalog())]
     assert names == [
-        "zone ledge", "zone sand", "zone ledge: DLI", "scene dusk", "scene first day", "rehang of scene dusk", "budget",
-        "power_w", "load_kg", "fixtures", "models", "dimmable_share", "built_in_timing", "mirrored", "overhang_cm",
+        "zone ledge", "zone sand", "zone ledge: DLI", "scene dusk", "scene first day",
+        "scene first day: blue share", "rehang of scene dusk", "budget", "power_w",
+        "load_kg", "fixtures", "models", "dimmable_share", "built_in_timing", "mirrored", "overhang_cm",
         "claims", "ageing", "meter",
     ]  # fmt: skip
 
@@ -64,6 +65,7 @@ def test_without_a_wish_everything_else_stays() -> None:
         ("zone ledge: DLI", lambda t: t.zones[0].dli is None and t.zones[0].par == (80, 120)),
         ("scene dusk", lambda t: [s.name for s in t.scenes] == ["settled", "first day"]),
         ("rehang of scene dusk", lambda t: t.scenes[1].rehang and t.scenes[1].par_scale == 0.5),
+        ("scene first day: blue share", lambda t: [s.blue_share_pct for s in t.scenes] == [None, None, None]),
         ("budget", lambda t: t.limits.budget is None and t.limits.power_w == 60),
         ("dimmable_share", lambda t: not t.control.dimmable_share and t.control.built_in_timing),
         ("built_in_timing", lambda t: not t.control.built_in_timing),

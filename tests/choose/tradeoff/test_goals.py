@@ -111,9 +111,9 @@ def test_growth_scales_what_settled_wants_and_finds_a_name() -> None:
     low, high = scene_bands(more, make_catalog(), more.scenes[-1])
     np.testing.assert_allclose(low, [60, 30])
     np.testing.assert_allclose(high, [120, 120])
-    assert (
-        not grown(make_tank(scene=[{"name": "settled", "at_least": False}]), make_catalog(), 1, 2).scenes[-1].at_least
-    )
+    rules = {"name": "settled", "at_least": False, "blue_share_pct": (20, 50)}
+    last = grown(make_tank(scene=[rules]), make_catalog(), 1, 2).scenes[-1]
+    assert (last.at_least, last.blue_share_pct) == (False, (20, 50))
 
 
 # --- headroom ---------------------------------------------------------------------------------------------------------

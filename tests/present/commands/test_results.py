@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import hashlib
 import io
 import json
@@ -14,7 +15,14 @@ import pytest
 from lightplan.choose.par import par_at
 from lightplan.choose.sample import zone_grid
 from lightplan.inputs.layout import read_layout
-from lightplan.present.commands.results import FILES, fingerprints, result_files
+from lightplan.present.commands.results import (
+    FILES,
+    HANG,
+    channels_of,
+    fingerprints,
+    hang_rows,
+    result_files,
+)
 from lightplan.present.commands.whole import write_whole
 from lightplan.present.report.page import report_html
 
@@ -77,6 +85,22 @@ def test_the_hanging_plan_can_be_read_again_and_gives_the_zones_par(scenes_plan,
         par = par_at(tank, catalog, lights, grid)
         assert par.min() == pytest.approx(row.light.par_min, rel=1e-5)
         assert par.max() == pytest.approx(row.light.par_max, rel=1e-5)
+
+
+def test_channels_with_levels_of_their_own_have_columns(scenes_plan):
+    assert channels_of(scenes_plan) == []
+    first = scenes_plan.lights[0]
+    levels = {"blue": 0.8, "warm white": 0.25}
+    scenes = {name: dataclasses.replace(place, level=0.4, levels=levels) for name, place in first.scenes.items()}
+    plan = dataclasses.replace(
+        scenes_plan, lights=(dataclasses.replace(first, scenes=scenes), *scenes_plan.lights[1:], first)
+    )
+    assert channels_of(plan) == ["blue", "warm white"]
+    rows = hang_rows(plan)
+    assert {len(row) for row in rows} == {len(HANG) + 2}
+    assert rows[0][HANG.index("level_pct")] == 40
+    assert rows[0][-2:] == (80, 25)
+    assert rows[len(plan.lights) - 1][-2:] == (None, None)
 
 
 def test_the_report_and_the_drawings_are_those_of_the_plan(scenes_plan):

@@ -52,12 +52,16 @@ def test_misses_have_signs_and_words(closest_plan: Plan) -> None:
 
 
 def test_a_long_name_and_verdict_leave_out_what_was_wanted(tiny_plan: Plan) -> None:
-    misses = (("lower", 60.0, 6.0, 0.9), ("upper", 300.0, 700.0, 1.33), ("DLI upper", 9.0, 12.0, 0.33))
+    misses = (
+        ("lower", 60.0, 6.0, 0.9), ("upper", 300.0, 700.0, 1.33), ("DLI upper", 9.0, 12.0, 0.33),
+        ("blue lower", 0.4, 0.2, 0.5),
+    )  # fmt: skip
     light = ZoneLight("<i>" + "m" * 90, 6, 200, 700, 12, None, misses)
     plan = dataclasses.replace(tiny_plan, zones=(ZoneRow("settled", (60, 300), light),))
     chart = zone_bars(plan)
+    said_of_all = "too dark by 90 %, too bright by 133 %, too much a day by 33 %, too little blue by 50 %"
     assert rows(chart, "wanted") == []
-    assert texts(chart, "verdicts") == ["too dark by 90 %, too bright by 133 %, too much a day by 33 %"]
+    assert texts(chart, "verdicts") == [said_of_all]
     assert len(rows(chart, "signs dark")) == len(rows(chart, "signs bright")) == 1
     assert texts(chart, "zone names")[0].startswith("<i>mm")
     said(chart)

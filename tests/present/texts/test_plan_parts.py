@@ -9,6 +9,7 @@ import pytest
 from lightplan.choose.costs import Item
 from lightplan.choose.lights import HungLight, Place
 from lightplan.choose.relax import Loosened
+from lightplan.inputs.tank import Scene
 from lightplan.present.texts.plan_parts import (
     Bullets,
     Grid,
@@ -145,6 +146,34 @@ def test_columns_without_use_are_left_out_and_lengths_may_be_inches(tiny_plan):
 )
 def test_levels_in_words(level, dimmable, words):
     assert level_words(Place(20, None, level), dimmable) == words
+
+
+def test_channels_are_told_where_their_levels_differ():
+    channels = {"blue": 0.8, "white": 0.251}
+    assert level_words(Place(20, None, 0.4, channels), dimmable=True) == "blue 80 %, white 25 %"
+    assert level_words(Place(20, None, 0.4, {"blue": 0.4, "white": 0.4}), dimmable=True) == "40 %"
+    assert level_words(Place(20, None, 0.0, {"blue": 0.0, "white": 0.0}), dimmable=True) == "off"
+
+
+@pytest.mark.parametrize(
+    ("wanted", "share", "heading", "told"),
+    [
+        (None, None, None, None),
+        (None, 0.254, ">blue", "25 %"),
+        ((20, 50), 0.254, ">blue, 20 to 50 %", "25 %"),
+        ((20, 100), None, ">blue, at least 20 %", "not known"),
+        ((0, 50), 0.0, ">blue, up to 50 %", "0 %"),
+    ],
+)
+def test_the_blue_share_is_told_where_it_is_known_or_asked_for(tiny_plan, wanted, share, heading, told):
+    scenes = () if wanted is None else (Scene(name="settled", blue_share_pct=wanted),)
+    rows = [dataclasses.replace(row, light=dataclasses.replace(row.light, blue_share=share)) for row in tiny_plan.zones]
+    plan = dataclasses.replace(tiny_plan, zones=tuple(rows), tank=tiny_plan.tank.model_copy(update={"scenes": scenes}))
+    found = grid(plan, "light")
+    if heading is None:
+        assert not any("blue" in name for name in found.columns)
+    else:
+        assert column(found, heading) == [told] * len(rows)
 
 
 def test_the_light_of_each_zone_is_told_as_it_is(closest_plan):

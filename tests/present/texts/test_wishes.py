@@ -36,6 +36,10 @@ from lightplan.present.texts.wishes import loosened_words, margin_lines
         ("zone a: lower end: lower end", 10.0, 9.0, "a: lower end: lowest PAR 9 µmol/m²/s instead of 10"),
         ("zone left: lower DLI", 8.0, 7.55, "left: least light a day 7.5 mol/m² instead of 8"),
         ("zone left: upper DLI", 8.0, 9.0, "left: most light a day 9.0 mol/m² instead of 8"),
+        ("scene evening: lowest blue share", 60.0, 41.25,
+         "light in evening: at least 41.25 % of it blue instead of 60 %"),
+        ("scene settled: highest blue share", 30.0, 47.5,
+         "light in normal running: at most 47.5 % of it blue instead of 30 %"),
         ("something new", 1.0, 2.0, "something new: 2.0 instead of 1.0"),
     ],
 )  # fmt: skip
