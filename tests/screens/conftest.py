@@ -136,10 +136,13 @@ class Visitor:
             slider.press("ArrowRight" if steps > 0 else "ArrowLeft")
         self.settle()
 
-    def add_row(self, table: int, row: int) -> None:
-        """Add a row at the end of a table that has so many."""
+    def add_row(self, table: int, row: int, text: str) -> None:
+        """Add a row at the end of a table that has so many, and type into its first cell."""
         grid = self.page.locator("[data-testid=stDataFrame]").nth(table)
         grid.locator(".dvn-scroller").first.click(position={"x": 90, "y": 35 * (row + 1) + 17})
+        self.page.wait_for_timeout(600)
+        self.page.keyboard.type(text, delay=30)
+        self.page.keyboard.press("Enter")
         self.page.wait_for_timeout(400)
         self.settle()
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 HANGS, READINGS = 0, 1
-#: x, y and depth in cm, and what the meter shows there under the lights of the plan
-READ = (("pillar", "22", "30", "20", "190"), ("bowl", "50", "30", "46", "150"))
+#: x, y and depth in cm, and what the meter shows there under the lights of the plan; one depth is a slip
+READ = (("pillar", "22", "30", "20", "190"), ("bowl", "50", "30", "460", "150"))
 
 
 def test_readings_become_corrections_and_levels(visitor):
@@ -19,16 +19,11 @@ def test_readings_become_corrections_and_levels(visitor):
     one.sees("Hands in the water only with the lights unplugged")
     one.press("Take the lights of the plan, as in normal running")
     for row, cells in enumerate(READ):
-        one.add_row(READINGS, row)
-        for column, text in enumerate(cells):
+        one.add_row(READINGS, row, cells[0])
+        for column, text in enumerate(cells[1:], start=1):
             one.type_cell(READINGS, row, column, text)
-    one.press("Check the lights")
-    one.page.get_by_role("heading", name="What the meter says").wait_for()
-    one.sees("Set the lights to")
-    one.sees("As measured")
 
     # a reading that cannot be is named, and nothing is lost by a reload
-    one.type_cell(READINGS, 1, 3, "460")
     one.sees("this is outside the tank")
     one.page.reload()
     one.settle()
@@ -36,6 +31,10 @@ def test_readings_become_corrections_and_levels(visitor):
     one.type_cell(READINGS, 1, 3, "46")
     one.page.get_by_text("this is outside the tank").wait_for(state="detached")
 
+    one.press("Check the lights")
+    one.page.get_by_role("heading", name="What the meter says").wait_for()
+    one.sees("Set the lights to")
+    one.sees("As measured")
     one.press("Put these corrections into the catalog")
     one.sees("This is from before")
     one.visit("Plan")
