@@ -36,10 +36,12 @@ class Cluster:
                 address, "needs the package distributed, which is not installed: pip install lightplan[scale]"
             ) from None
         try:
-            self._client = distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False)
+            self._client = _client(distributed, address)
         except (OSError, ValueError, TypeError):
             # a wrong form of address raises one or the other of these
             raise _refusal(address, "no Dask scheduler answers there, needs an address like tcp://host:8786") from None
+        except AssertionError:
+            raise _refusal(address, "Dask could not be started on this machine, which is very busy; try again") from None
         try:
             self.count = self._workers()
         except BaseException:
@@ -87,6 +89,14 @@ class Cluster:
         self.stop()
         self._executor.shutdown(wait=False)
         self._client.close()
+
+
+def _client(distributed: Any, address: str) -> Any:
+    """A client of a scheduler. On a busy machine Dask may find that its own thread did not start in time (an
+    AssertionError); then it is tried once more."""
+    with contextlib.suppress(AssertionError):
+        return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False)
+    return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False)
 
 
 def _refusal(address: str, message: str) -> InputError:

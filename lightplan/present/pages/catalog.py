@@ -52,6 +52,7 @@ def show(desk: Desk) -> None:
         )
         _footprint(desk, [fixture.fixture for fixture in fixtures])
     _along(desk)
+    _colours(desk)
     fetch_editors()
     go_on(desk, "plan", "Next: the plan")
 
@@ -71,6 +72,21 @@ def _along(desk: Desk) -> None:
         "let through, 0 to 1."
     )
     catalog_table(desk, "shades", None, "Shade meshes")
+
+
+def _colours(desk: Desk) -> None:
+    """The tables that colour rests on; nobody needs them for PAR."""
+    st.header("What colours they are of")
+    st.write(
+        "Only for the look, and for scenes that ask for a blue share. Give each fixture its channels, and each channel "
+        "its share of the light and a spectrum: one of your own below, or one of the CIE's by name, such as CIE LED-B3."
+    )
+    catalog_table(desk, "channels", None, "Channels of the fixtures")
+    with st.expander("Spectra of your own"):
+        st.write("As coloured dies: where each peaks and how wide it is at half of that, with its part of the power.")
+        catalog_table(desk, "peaks", None, "Spectra made of coloured dies")
+        st.write("Or wavelength by wavelength, with a power that is relative.")
+        catalog_table(desk, "spectra", None, "Spectra, wavelength by wavelength")
 
 
 def _footprint(desk: Desk, names: list[str]) -> None:
