@@ -41,7 +41,7 @@ class Cluster:
             # a wrong form of address raises one or the other of these
             raise _refusal(address, "no Dask scheduler answers there, needs an address like tcp://host:8786") from None
         except AssertionError:
-            raise _refusal(address, "Dask could not be started on this machine, which is very busy; try again") from None
+            raise _refusal(address, "Dask could not be started on this machine, which is busy: try again") from None
         try:
             self.count = self._workers()
         except BaseException:
