@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from lightplan.choose.look import Look, colour_map, look_difference
 from lightplan.choose.plan import Plan
@@ -68,10 +69,12 @@ def _turned(desk: Desk, plan: Plan, scene: str) -> tuple[LayoutLight, ...]:
     layout = scene_layout(plan, scene)
     with st.expander("Turn the lights up and down", expanded=True):
         st.caption("This changes nothing in the plan. Each begins where the plan has it.")
-        columns = st.columns(2, gap="large")
+        columns: list[DeltaGenerator] = []
         found = {}
-        for place, one in enumerate(turns(plan, layout)):
-            with columns[place % 2]:
+        for one in turns(plan, layout):
+            # row by row, so that on a phone they come in the order of the lights
+            columns = columns or list(st.columns(2, gap="large"))
+            with columns.pop(0):
                 level = _turn(key_of(desk, "look", scene, f"{plan.seconds:.6f}"), one)
             if level is not None:
                 found[one.light, one.channel] = level
