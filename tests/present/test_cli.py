@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 import time
 from pathlib import Path
 
@@ -279,6 +280,8 @@ def test_a_folder_that_refuses_is_told_before_the_search(run, folder, monkeypatc
 
 def test_main_ends_the_program_with_the_commands_code(monkeypatch, capsys, folder):
     monkeypatch.setattr("sys.argv", ["lightplan", "check", str(folder)])
+    # threads that other tests have left would end this very process at once
+    monkeypatch.setattr(os, "_exit", sys.exit)
     with pytest.raises(SystemExit) as ended:
         cli.main()
     assert ended.value.code == 0

@@ -14,6 +14,19 @@ from lightplan.present.commands import streams
 from lightplan.present.commands.streams import answer, leave, make_safe, tell, tell_problems
 
 
+@pytest.fixture(autouse=True)
+def at_once(monkeypatch) -> list[int]:
+    """With what code the program ended at once; other tests may have left threads, for which it would in earnest."""
+    codes: list[int] = []
+
+    def end(code: int) -> None:
+        codes.append(code)
+        raise SystemExit(code)
+
+    monkeypatch.setattr(os, "_exit", end)
+    return codes
+
+
 def test_answers_and_messages_go_where_they_belong(capsys):
     answer("the answer")
     answer("with an end\n")
@@ -40,20 +53,13 @@ def test_leaving_hands_over_the_code(code):
     assert ended.value.code == code
 
 
-def test_leaving_does_not_wait_for_a_solve_that_goes_on(monkeypatch):
+def test_leaving_does_not_wait_for_a_solve_that_goes_on(at_once):
     released = threading.Event()
     thread = threading.Thread(target=released.wait, daemon=True)
     thread.start()
-    codes = []
-
-    def at_once(code: int) -> None:
-        codes.append(code)
-        raise SystemExit(code)
-
-    monkeypatch.setattr(os, "_exit", at_once)
     with pytest.raises(SystemExit):
         leave(4)
-    assert codes == [4]
+    assert at_once == [4]
     released.set()
     thread.join()
 
