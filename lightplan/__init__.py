@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from lightplan.inputs.errors import InputError, Problem
     from lightplan.inputs.layout import LayoutLight, NamedPoint, read_layout, read_points
     from lightplan.inputs.meter import Hung, MeterReading, read_meter
-    from lightplan.inputs.start_file import Start, StartReading, read_start
+    from lightplan.inputs.start_file import Start, read_start
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.channels import ChannelLight, blue_share_of, channel_lights, spectrum_named
@@ -91,7 +91,6 @@ __all__ = [
     "Spectrum",
     "SpectrumRow",
     "Start",
-    "StartReading",
     "Swatch",
     "Tank",
     "Variant",
@@ -154,7 +153,7 @@ _HOME = {
     "lightplan.inputs.checks": ("Inputs", "check_paths", "read_inputs"),
     "lightplan.inputs.errors": ("InputError", "Problem"),
     "lightplan.inputs.layout": ("LayoutLight", "NamedPoint", "read_layout", "read_points"),
-    "lightplan.inputs.start_file": ("Start", "StartReading", "read_start"),
+    "lightplan.inputs.start_file": ("Start", "read_start"),
     "lightplan.operate.rampup": ("rampup",),
     "lightplan.operate.rampup_calendar": ("RampUp",),
     "lightplan.inputs.tank_file": ("read_tank", "tank_problems"),

@@ -14,9 +14,8 @@ from lightplan.operate.rampup_lights import FULL_LEVEL, HOUR_STEP
 from lightplan.operate.rampup_limits import DARK, MOST_DROP
 from lightplan.operate.rampup_par import Array
 
-#: what an excess costs where the closest is looked for: far more than anything that is only nice to have; and the share
-#: of that where it is only the start that is too bright
-EXCESS, START_EXCESS = 1000.0, 0.1
+#: what an excess costs where the closest is looked for: far more than anything that is only nice to have
+EXCESS = 1000.0
 
 
 class Courses:
@@ -70,7 +69,7 @@ class Courses:
             now = {} if last else self.dli(week, z)
             given = limits.dli_settled[z] / scale if last else 0.0
             rise = {} if week == 1 else self.dli(week - 1, z, -(1 + limits.weekly_rise))
-            self.row({**now, **rise}, high=most - given, start=bool(week == 1 and limits.starting[z]))
+            self.row({**now, **rise}, high=most - given)
             if limits.fading[z]:
                 drop = {} if week == 1 else self.dli(week - 1, z, -(1 - MOST_DROP))
                 self.row({**now, **drop}, low=least - given)
@@ -84,11 +83,10 @@ class Courses:
         for z in range(self.ramp.par.zones):
             scale = self.peak_scale[z]
             first = limits.first_peak[z] / scale
-            start = bool(week == 1 and limits.starting[z])
             if last:
                 before = {} if week == 1 else self.reference(week - 1, z)
                 high = (first if week == 1 else 0.0) - limits.peak_settled[z] / scale
-                self.row({c: -(1 + limits.peak_rise) * v for c, v in before.items()}, high=high, start=start)
+                self.row({c: -(1 + limits.peak_rise) * v for c, v in before.items()}, high=high)
                 continue
             peak = self._peak[week, z] = self.built.program.column(0.0, math.inf)
             for p in self.points[z]:
@@ -97,7 +95,7 @@ class Courses:
             self.row({peak: 1.0}, high=limits.top_peak[z] / scale)
             before = {} if week == 1 else self.reference(week - 1, z)
             rise = {c: -(1 + limits.peak_rise) * v for c, v in before.items()}
-            self.row({peak: 1.0, **rise}, high=first if week == 1 else 0.0, start=start)
+            self.row({peak: 1.0, **rise}, high=first if week == 1 else 0.0)
 
     def reference(self, week: int, zone: int) -> dict[int, float]:
         """What stands for a zone's peak PAR in a week that a later one is held against."""
@@ -123,15 +121,13 @@ class Courses:
                 program.row([column, mark, *light], [1.0, most, *light.values()], high=most)
         return self._chosen[week, zone]
 
-    def row(
-        self, terms: Mapping[int, float], low: float = -math.inf, high: float = math.inf, *, start: bool = False
-    ) -> None:
+    def row(self, terms: Mapping[int, float], low: float = -math.inf, high: float = math.inf) -> None:
         """Add a limit; looking for the closest, it may be exceeded at a price."""
         if low == -math.inf and high == math.inf:
             return
         columns, values = list(terms), list(terms.values())
         if self.shape.goal == "closest":
-            give = self.built.program.column(0.0, cost=EXCESS * (START_EXCESS if start else 1.0))
+            give = self.built.program.column(0.0, cost=EXCESS)
             self.built.slacks.append(give)
             columns, values = [*columns, give], [*values, 1.0 if low > -math.inf else -1.0]
         self.built.program.row(columns, values, low, high)

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from lightplan.choose.solver import Answer, Watch, solve
 from lightplan.operate.rampup_case import BuiltRamp, Cell, Ramp, Shape, quarters
-from lightplan.operate.rampup_courses import START_EXCESS
 from lightplan.operate.rampup_lights import FULL_LEVEL, HOUR_STEP, RampLight, Setting, whole_level
 from lightplan.operate.rampup_limits import DARK, Excess
 from lightplan.operate.rampup_model import build
@@ -203,8 +202,7 @@ class Search:
         total = 0.0
         for e in limits.excesses(*self.ramp.course(path)):
             usual = limits.dli_settled[e.zone] if e.kind.startswith(("dli", "drop")) else limits.peak_settled[e.zone]
-            share = abs(e.got - e.allowed) / max(float(usual), DARK)
-            total += share * (START_EXCESS if e.week == 1 and limits.starting[e.zone] else 1.0)
+            total += abs(e.got - e.allowed) / max(float(usual), DARK)
         return total
 
     # --- proofs ---

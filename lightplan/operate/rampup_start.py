@@ -12,7 +12,8 @@ from lightplan.choose.schedule import dli, hours_of
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.inputs.layout import LayoutLight
-from lightplan.inputs.start_file import Start, StartReading
+from lightplan.inputs.meter import MeterReading
+from lightplan.inputs.start_file import Start
 from lightplan.inputs.tank import Tank, Zone
 from lightplan.operate.rampup_check import ZoneWeek, measure
 from lightplan.operate.rampup_lights import RampLight
@@ -47,7 +48,7 @@ def light_of_today(
     )
 
 
-def _as_read(tank: Tank, readings: Sequence[StartReading], full: ZoneWeek, expected: NDArray[np.float64]) -> ZoneWeek:
+def _as_read(tank: Tank, readings: Sequence[MeterReading], full: ZoneWeek, expected: NDArray[np.float64]) -> ZoneWeek:
     """A zone's light by readings in it: as much of what its lights of today bring at full level as the meter read of
     what was `expected` at its points, for a few points are no grid. Without such lights, the mean and the highest."""
     # some meters already count with it, so the tank file says whether readings are multiplied
@@ -58,7 +59,7 @@ def _as_read(tank: Tank, readings: Sequence[StartReading], full: ZoneWeek, expec
     return ZoneWeek(full.zone, share * full.dli, share * full.par_max)
 
 
-def _in_zone(zone: Zone, readings: Sequence[StartReading]) -> list[StartReading]:
+def _in_zone(zone: Zone, readings: Sequence[MeterReading]) -> list[MeterReading]:
     sides = (zone.x_cm, zone.y_cm, zone.depth_cm)
     return [
         row

@@ -12,7 +12,8 @@ import pytest
 import lightplan
 from lightplan import InputError, Plan, RampUp, rampup
 from lightplan.inputs.layout import LayoutLight
-from lightplan.inputs.start_file import Start, StartReading
+from lightplan.inputs.meter import MeterReading
+from lightplan.inputs.start_file import Start
 from lightplan.inputs.tank import Zone
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank, zone
 from tests.choose.strategies import random_case
@@ -279,6 +280,19 @@ def test_a_light_that_cannot_be_brought_in_gently_is_said_with_the_closest():
     assert "peak rise" in {miss.what for miss in ramp.misses}
 
 
+def test_where_no_step_is_gentle_an_on_off_light_still_comes_in_high():
+    tank = make_tank(zone=[WIDE], hanging={"heights_cm": [10, 16, 30]})
+    ramp = rampup(ramp_plan(tank, make_catalog(fixture("Bar")), light("Bar", height=10)))
+    assert ramp.status == "closest"
+    heights = [week.lights[0].height_cm for week in ramp.weeks[1:]]
+    assert heights[0] > 10
+    assert heights == sorted(heights, reverse=True)
+    assert heights[-1] == 10
+    # at once at its height it would have twice the peak that a start may have
+    worst = max(miss.got / miss.allowed for miss in ramp.misses)
+    assert worst < 2
+
+
 def test_a_mesh_that_is_missing_is_bought():
     catalog = make_catalog(fixture(hang="rigid"), shades=[MESH])
     ramp = rampup(ramp_plan(make_tank(zone=[WIDE]), catalog, light("Bar")), peak_rise=1.0)
@@ -299,7 +313,7 @@ def test_readings_and_a_layout_begin_where_they_say():
     assert ramp.count == 1 + math.ceil(math.log(50 / 33) / math.log(1.1))
     assert ramp.weeks[0].lights[0].level == pytest.approx(0.3)
     (here,) = par_at(plan.tank, plan.catalog, [row], [(20, 10, 10)])
-    reading = StartReading(point="here", x_cm=20, y_cm=10, depth_cm=10, par=here)
+    reading = MeterReading(point="here", x_cm=20, y_cm=10, depth_cm=10, par=here)
     ramp = rampup(plan, start=Start("meter.csv", readings=(reading,)))
     assert ramp.weeks[0].lights == ()
     assert ramp.weeks[0].zones[0].par_max == pytest.approx(0.6 * settled.par_max)

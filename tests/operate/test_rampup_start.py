@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from lightplan import InputError, LayoutLight, par_at, rampup
-from lightplan.inputs.start_file import Start, StartReading
+from lightplan.inputs.meter import MeterReading
+from lightplan.inputs.start_file import Start
 from lightplan.operate.rampup_lights import ramp_lights
 from lightplan.operate.rampup_start import light_of_today
 from tests.choose.small import dimmable, make_catalog, make_tank, zone
@@ -22,7 +23,7 @@ def plan(*zones, placed=True, **tables):
 
 
 def reading(par, *, x=20.0, y=10.0, depth=10.0):
-    return StartReading(point="here", x_cm=x, y_cm=y, depth_cm=depth, par=par)
+    return MeterReading(point="here", x_cm=x, y_cm=y, depth_cm=depth, par=par)
 
 
 def today(own, *readings):

@@ -10,7 +10,8 @@ from lightplan.choose.plan_data import plan_from_dict
 from lightplan.choose.solver import Watch
 from lightplan.inputs.draft_survey import DraftSurvey
 from lightplan.inputs.layout import LayoutLight
-from lightplan.inputs.start_file import Start, StartReading
+from lightplan.inputs.meter import MeterReading
+from lightplan.inputs.start_file import Start, of_today
 from lightplan.operate.rampup import rampup
 from lightplan.operate.rampup_calendar import RampUp
 from lightplan.present.commands.json_text import json_text
@@ -38,7 +39,7 @@ def weeks_options(plan: Plan, rises: tuple[float, float, float], today: str, sur
         "rises": list(rises),
         "today": today,
         "lights": [light.model_dump(by_alias=True) for light in survey.lights] if today == HANGING else [],
-        "readings": [row.model_dump(by_alias=True) for row in survey.readings] if today == READ else [],
+        "readings": [row.model_dump(by_alias=True) for row in of_today(survey.readings)] if today == READ else [],
     }
 
 
@@ -50,7 +51,7 @@ def weeks_of(options: dict[str, Any], watch: Watch) -> dict[str, Any]:
     if options["today"] != PLACED:
         start = Start(
             "today's light",
-            readings=tuple(StartReading.model_validate(row) for row in options["readings"]),
+            readings=tuple(MeterReading.model_validate(row) for row in options["readings"]),
             lights=tuple(LayoutLight.model_validate(row) for row in options["lights"]),
         )
     return packed(

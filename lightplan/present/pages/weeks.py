@@ -7,6 +7,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from lightplan.choose.plan import Plan
 from lightplan.inputs.errors import InputError
+from lightplan.inputs.start_file import of_today
 from lightplan.operate.rampup_calendar import MOST_HOLD, RampUp
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.opening import file_name
@@ -74,8 +75,8 @@ def _today(desk: Desk, plan: Plan) -> str:
     words = {PLACED: "the lights that stay, at full" if placed else "dark: nothing hangs there yet"}
     if desk.survey.hangs:
         words[HANGING] = "what hangs there, as typed on the page of the meter check"
-    if desk.survey.usable:
-        words[READ] = "what the meter read there"
+    if desk.survey.usable and of_today(desk.survey.readings):
+        words[READ] = "what the meter read there with all lights as they hang"
     return str(st.radio("Today's light", list(words), format_func=words.__getitem__, key=key_of(desk, "today")))
 
 

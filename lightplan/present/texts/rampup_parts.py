@@ -117,6 +117,9 @@ def _worst(missed: Sequence[RampMiss]) -> list[RampMiss]:
 
 def _miss(miss: RampMiss) -> str:
     figures = [_figure(miss.what, value) for value in (miss.got, miss.allowed)]
+    if figures[0] == figures[1]:
+        # beyond it by less than is told elsewhere
+        figures = [f"{value:.2f}" for value in (miss.got, miss.allowed)]
     return f"Week {miss.week}, {miss.zone}: {_MISSED[miss.what].format(got=figures[0], allowed=figures[1])}."
 
 

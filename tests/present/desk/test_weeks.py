@@ -8,12 +8,21 @@ import pytest
 
 from lightplan.choose.plan import plan
 from lightplan.choose.solver import Watch
-from lightplan.inputs.draft import with_table
+from lightplan.inputs.draft import TextTable, with_table
 from lightplan.inputs.draft_survey import layout_table
 from lightplan.present.desk.desk import Desk
 from lightplan.present.desk.metering import settled_layout
 from lightplan.present.desk.opening import open_example
-from lightplan.present.desk.weeks import HANGING, PLACED, plan_key, ramp_files_of, ramp_up, weeks_of, weeks_options
+from lightplan.present.desk.weeks import (
+    HANGING,
+    PLACED,
+    READ,
+    plan_key,
+    ramp_files_of,
+    ramp_up,
+    weeks_of,
+    weeks_options,
+)
 
 
 @pytest.fixture(scope="module")
@@ -48,3 +57,14 @@ def test_where_the_plan_burns_already_no_week_is_needed(desk):
 def test_plans_are_told_apart(desk, tiny_plan):
     assert plan_key(desk.plan) == plan_key(desk.plan)
     assert plan_key(desk.plan) != plan_key(tiny_plan)
+
+
+def test_readings_at_levels_of_their_own_do_not_tell_todays_light(desk):
+    there = Desk("there")
+    rows = (("a", "24", "30", "24", "180", ""), ("a", "24", "30", "24", "60", "0"))
+    table = TextTable(("point", "x_cm", "y_cm", "depth_cm", "par", "level_pct:1"), rows)
+    draft = with_table(desk.draft, "layout", layout_table(settled_layout(desk.plan)))
+    there.draft, there.plan = with_table(draft, "meter", table), desk.plan
+    assert there.survey.usable
+    asked = weeks_options(desk.plan, (0.1, 0.2, 0.5), READ, there.survey)
+    assert [row["par"] for row in asked["readings"]] == [180]
