@@ -5,6 +5,7 @@ Property tests say the same on every machine: their examples are fixed, and slow
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,6 +14,24 @@ from hypothesis import settings
 
 settings.register_profile("steady", derandomize=True, deadline=None)
 settings.load_profile("steady")
+
+
+class FailuresAtOnce:
+    """Tells what failed as soon as it has, where tests run in several processes: a run that is cut off has told it."""
+
+    def __init__(self, terminal: Any) -> None:
+        self._terminal = terminal
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self._terminal.write_line(f"\nFAILED {report.nodeid} ({report.when})\n{report.longreprtext}")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_configure(config: pytest.Config) -> None:
+    terminal = config.pluginmanager.get_plugin("terminalreporter")
+    if terminal is not None and "PYTEST_XDIST_WORKER" not in os.environ and config.getoption("numprocesses", None):
+        config.pluginmanager.register(FailuresAtOnce(terminal))
 
 
 @pytest.fixture(scope="session")

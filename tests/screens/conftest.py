@@ -38,7 +38,7 @@ def free_port() -> int:
 def served() -> Iterator[str]:
     """A server of the screens, started as the README says; gives its address once it answers."""
     port = free_port()
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", f"--server.port={port}", "--server.headless=true"]
+    command = [sys.executable, "-m", "lightplan", "app", "--no-browser", "--port", str(port)]
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     server = subprocess.Popen(command, cwd=ROOT, env={**os.environ, "PYTHONWARNINGS": ""}, **quiet)
     try:
@@ -52,7 +52,11 @@ def served() -> Iterator[str]:
         yield f"http://127.0.0.1:{port}"
     finally:
         server.terminate()
-        server.wait()
+        try:
+            server.wait(30)
+        except subprocess.TimeoutExpired:
+            server.kill()
+            server.wait()
 
 
 @pytest.fixture(scope="session")

@@ -40,8 +40,15 @@ class Pool:
         )
 
     def submit(self, work: Work[T, R], item: T, watch: Watch) -> Future[R]:
-        """Hand over a piece of work."""
-        return self._executor.submit(_do, work, item)
+        """Hand over a piece of work; its future cannot be cancelled.
+
+        Where a worker dies, Python 3.11 fails at the first future that was cancelled while it waited, and leaves all
+        after it without an answer for ever.
+        """
+        future: Future[R] = Future()
+        future.set_running_or_notify_cancel()
+        self._executor.submit(_do, work, item).add_done_callback(lambda inner: _hand_on(inner, future))
+        return future
 
     def is_lost(self, error: BaseException) -> bool:
         """True where a process of the pool died."""
@@ -59,9 +66,18 @@ class Pool:
     def close(self) -> None:
         """End all processes."""
         self._end.close()
-        self._executor.shutdown(wait=True, cancel_futures=True)
+        # what waits is not cancelled, see `submit`: it ends with the workers
+        self._executor.shutdown(wait=True)
         for connection in (self._stop, self._stop_heard, self._end_heard):
             connection.close()
+
+
+def _hand_on(inner: Future[R], future: Future[R]) -> None:
+    error = inner.exception()
+    if error is None:
+        future.set_result(inner.result())
+    else:
+        future.set_exception(error)
 
 
 # --- in the worker ---------------------------------------------------------------------------------------------------

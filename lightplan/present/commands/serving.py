@@ -16,6 +16,8 @@ from typing import Any
 from lightplan.present.commands.streams import tell
 
 SETTINGS = "config.toml"
+#: the program that serves: Streamlit, and what makes the first page quick
+SERVER = "lightplan.present.pages.server"
 #: exit code of a program that was ended by Ctrl-C
 ENDED = 130
 #: how long the server may take to end, seconds
@@ -43,7 +45,7 @@ def serve(port: int | None, *, browser: bool) -> int:
     """Serve the screens until Ctrl-C; returns the exit code."""
     settings = tomllib.loads(settings_file().read_text(encoding="utf-8"))
     script = Path(__file__).parents[1] / "pages" / "screen.py"
-    command = [sys.executable, "-m", "streamlit", "run", str(script), *options_of(settings)]
+    command = [sys.executable, "-m", SERVER, "run", str(script), *options_of(settings)]
     if port is not None:
         command.append(f"--server.port={port}")
     command.append(f"--server.headless={'false' if browser else 'true'}")

@@ -168,7 +168,7 @@ def test_the_screens_are_served_until_ctrl_c(start, tmp_path):
     try:
         until = time.monotonic() + LONG
         while not healthy(port):
-            assert program.poll() is None, program.communicate()[1]
+            assert program.poll() is None, program.communicate(timeout=LONG)[1]
             assert time.monotonic() < until
             time.sleep(0.05)
         program.send_signal(signal.SIGINT)
