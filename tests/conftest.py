@@ -23,7 +23,8 @@ class FailuresAtOnce:
         self._terminal = terminal
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        if report.failed:
+        # what is tried once more has failed, too
+        if report.failed or report.outcome == "rerun":
             self._terminal.write_line(f"\nFAILED {report.nodeid} ({report.when})\n{report.longreprtext}")
 
 

@@ -232,10 +232,11 @@ def _highs(options: _HighsOptions, program: Program, more: dict[str, Any]) -> An
 
     def callback(kind: Any, _message: str, data_out: Any, data_in: Any, _user: Any) -> None:
         # HiGHS swallows an exception raised here, so nothing in this function may be needed for a right answer
-        if watch.stop.is_set() and data_in is not None:
-            data_in.user_interrupt = True
         if kind == kinds.kCallbackMipInterrupt and watch.tell is not None:
             watch.tell(data_out.mip_primal_bound + program.constant, data_out.mip_dual_bound + program.constant)
+        # whoever was told may have said stop
+        if watch.stop.is_set() and data_in is not None:
+            data_in.user_interrupt = True
 
     extra: dict[str, Any] = {}
     if math.isfinite(options.cutoff):

@@ -21,6 +21,8 @@ from lightplan.inputs.tank import Tank, read_tank
 EXAMPLE = Path(__file__).parents[2] / "catalog_example"
 #: how much later than asked an answer may come on a slow and busy machine, seconds
 LATE = 12.0
+#: what nothing here comes near, seconds
+LONG = 60.0
 #: the gap that takes longest to close, so that it is the wish to stop that ends a search
 NEVER = 0.0
 
@@ -195,7 +197,12 @@ def test_interrupted_by_a_timer() -> None:
 
 
 def test_keyboard_interrupt_keeps_the_plan() -> None:
-    watch = at_first_plan(lambda _: _thread.interrupt_main())
+    def press(watch: Watch) -> None:
+        _thread.interrupt_main()
+        # the solver's thread goes on only once it has been heard, else it might be done before
+        watch.stop.wait(LONG)
+
+    watch = at_first_plan(press)
     check_best_so_far(plan(*lagoon(), gap=NEVER, time_limit=120.0, watch=watch), "interrupted")
 
 
