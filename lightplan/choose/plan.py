@@ -20,6 +20,7 @@ from lightplan.choose.job import Job, make_job
 from lightplan.choose.known import Known
 from lightplan.choose.lights import HungLight, hung_lights, layout_of
 from lightplan.choose.par import Measured
+from lightplan.choose.plain import solve_plainly
 from lightplan.choose.relax import WISH_WORDS, Loosened, Relaxations, relaxations
 from lightplan.choose.remarks import plan_remarks
 from lightplan.choose.scenarios import SETTLED
@@ -119,7 +120,7 @@ def plan(
     *,
     gap: float = GAP,
     time_limit: float = TIME_LIMIT,
-    solver: SolverName = "highs",
+    solver: SolverName | Literal["plain"] = "highs",
     watch: Watch | None = None,
     known: Known | None = None,
     or_closest: bool = True,
@@ -127,7 +128,8 @@ def plan(
     """Find the cheapest lights over the years that meet every wish, or the closest where none can.
 
     `known`: what is known already; what the search proves is added. Without `or_closest` nobody looks for the closest
-    plan: the status is then "none", and `impossible` where that is proven.
+    plan: the status is then "none", and `impossible` where that is proven. The solver "plain": HiGHS alone finds the
+    cheapest, from the model as it is written down: slow, to check what the short cuts answer.
 
     Raises InputError where tank and catalog do not fit together, EmitterError for a light that cannot be, SolverError
     where the solver fails. A keyboard interrupt, or `watch.stop`, ends the search and keeps the best plan found.
@@ -138,9 +140,9 @@ def plan(
     watch.deadline = min(watch.deadline, started + time_limit)
     refuse_errors(tank_problems(tank, catalog, tank.box.name))
     job = make_job(tank, catalog, shared=known is not None)
-    run = _Run(job, gap, solver, watch, started, known=known or Known())
+    run = _Run(job, gap, "highs" if solver == "plain" else solver, watch, started, known=known or Known())
     try:
-        return run.plan(or_closest)
+        return run.plainly(or_closest) if solver == "plain" else run.plan(or_closest)
     except KeyboardInterrupt:
         watch.stop.set()
         return run.answer("interrupted", Result("interrupted", run.best, run.bound))
@@ -193,6 +195,15 @@ class _Run:
             self.job, Goal(), gap=self.gap, watch=watch, solver=self.solver, on_better=self._keep, begin=begin
         )
         self.known.learn(self.job, begin, result)
+        return self._answer_to(result, or_closest)
+
+    def plainly(self, or_closest: bool = True) -> Plan:
+        """Search without a short cut for the cheapest; the closest is searched for as ever."""
+        self._say("cheapest")
+        watch = Watch(self.watch.deadline, self.watch.stop, self._tell)
+        return self._answer_to(solve_plainly(self.job, gap=self.gap, watch=watch, solver=self.solver), or_closest)
+
+    def _answer_to(self, result: Result, or_closest: bool) -> Plan:
         if result.outcome == "infeasible":
             return self._closest() if or_closest else self._without("none", proven=True, why=NONE_MEETS_ALL)
         if result.solution is None:

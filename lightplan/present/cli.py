@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from enum import Enum
 from pathlib import Path
 from typing import Annotated
 
@@ -13,9 +12,11 @@ from lightplan.present.cli_survey import add_survey
 from lightplan.present.cli_tradeoffs import add_tradeoffs
 from lightplan.present.commands.stop import ENDED, EndedError
 from lightplan.present.options import (
+    BY_HIGHS,
     HERE,
     USUAL,
     AsJson,
+    By,
     CatalogFolder,
     OneTank,
     Search,
@@ -41,13 +42,6 @@ app = typer.Typer(
 )
 
 WRONG_INPUT = 1
-
-
-class Solver(Enum):
-    """Names of the solvers."""
-
-    highs = "highs"
-    cbc = "cbc"
 
 
 def _version(wanted: bool) -> None:
@@ -83,7 +77,7 @@ def plan_command(
         ),
     ] = None,
     search: Search = USUAL,
-    solver: Annotated[Solver, typer.Option(help="Which solver to use; cbc is a check.")] = Solver.highs,
+    by: By = BY_HIGHS,
     who: Who = HERE,
     json: AsJson = False,
 ) -> None:
@@ -97,7 +91,7 @@ def plan_command(
         from lightplan.present.commands.jobs import Wishes
         from lightplan.present.commands.planning import plan_all
 
-        wishes = Wishes(catalog, out, budget, search.gap, search.time_limit, "cbc" if solver is Solver.cbc else "highs")
+        wishes = Wishes(catalog, out, budget, search.gap, search.time_limit, by.name)
         code = plan_all(tanks, wishes, interrupts, who.workers, who.scheduler, as_json=json)
     raise typer.Exit(code)
 

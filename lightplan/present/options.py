@@ -8,8 +8,9 @@ import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import MISSING, dataclass, fields, is_dataclass
+from enum import Enum
 from pathlib import Path
-from typing import Annotated, Any, get_type_hints
+from typing import Annotated, Any, Literal, get_type_hints
 
 import typer
 
@@ -96,6 +97,35 @@ class Who:
             raise typer.BadParameter("either --workers or --scheduler, not both")
 
 
+class Solver(Enum):
+    """Names of the solvers."""
+
+    highs = "highs"
+    cbc = "cbc"
+
+
+@dataclass(frozen=True)
+class By:
+    """What finds the cheapest plan."""
+
+    solver: Annotated[Solver, typer.Option(help="Which solver to use; cbc is a check.")] = Solver.highs
+    plain: Annotated[
+        bool, typer.Option("--plain", help="Solve the model as it is written, with no short cut: slow, a check.")
+    ] = False
+
+    def __post_init__(self) -> None:
+        if self.plain and self.solver is not Solver.highs:
+            raise typer.BadParameter("either --solver or --plain, not both")
+
+    @property
+    def name(self) -> Literal["highs", "cbc", "plain"]:
+        """The name that `plan` knows it by."""
+        if self.plain:
+            return "plain"
+        return "cbc" if self.solver is Solver.cbc else "highs"
+
+
+BY_HIGHS = By()
 USUAL, CLOSE, HERE = Search(), Search(gap=0.001), Who()
 
 

@@ -58,6 +58,7 @@ def test_a_time_limit_of_nothing_is_wrong_usage(run, folder):
         ["plann", "x.toml"],
         ["plan", "x.toml", "--no-such-option"],
         ["plan", "x.toml", "--solver", "abacus"],
+        ["plan", "x.toml", "--solver", "cbc", "--plain"],
         ["par", "x.toml"],
         ["check"],
         ["example"],

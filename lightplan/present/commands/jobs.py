@@ -36,7 +36,7 @@ class Wishes:
     budget: float | None = None
     gap: float = 0.01
     time_limit: float = 60.0
-    solver: SolverName = "highs"
+    solver: SolverName | Literal["plain"] = "highs"
 
 
 class Listener(Protocol):
@@ -157,7 +157,12 @@ def search(path: Path, inputs: Inputs, wishes: Wishes, watch: Watch) -> Outcome:
         tank = tank.model_copy(update={"limits": limits})
     try:
         found = plan(
-            tank, inputs.catalog, gap=wishes.gap, time_limit=wishes.time_limit, solver=wishes.solver, watch=watch
+            tank,
+            inputs.catalog,
+            gap=wishes.gap,
+            time_limit=wishes.time_limit,
+            solver=wishes.solver,
+            watch=watch,
         )
     except InputError as error:
         return Outcome(path, WRONG_INPUT, problems=error.problems)

@@ -55,6 +55,19 @@ def test_a_plan_with_its_code_and_fingerprints(folder):
     assert outcome.to_dict()["status"] == "optimal"
 
 
+def test_the_plain_model_answers_the_same(folder):
+    outcomes = [
+        plan_tank(folder / "tiny.toml", Wishes(solver=solver, gap=0.0), Silent()) for solver in ("highs", "plain")
+    ]
+    found = [(outcome.code, outcome.plan.status, outcome.plan.cost) for outcome in outcomes]
+    assert found[0] == found[1]
+
+
+def test_where_the_plain_model_meets_no_wish_the_closest_is_told_as_ever(folder):
+    outcome = plan_tank(folder / "narrow.toml", Wishes(solver="plain"), Silent())
+    assert (outcome.code, outcome.plan.status, outcome.plan.impossible) == (3, "closest", True)
+
+
 @pytest.mark.parametrize(
     ("error", "code", "message"),
     [
