@@ -86,7 +86,7 @@ figcaption { color: var(--quiet); font-size: .875rem; margin-top: .375rem; }
   tr, li, figure, .scroll, .care, .answer { break-inside: avoid; }
   thead { display: table-header-group; }
   .part { break-inside: avoid; }
-  #hang { break-before: page; }
+  #hang, #look { break-before: page; }
   th, td { padding-top: 2.5pt; padding-bottom: 2.5pt; }
   figure { margin: 6pt 0; }
   .scroll { overflow: visible; }

@@ -124,6 +124,14 @@ def difference_line(difference: float | None) -> str:
     return f"They look plainly different {figure}."
 
 
+def difference_words(difference: float | None) -> str:
+    """The same in a few words, for a table."""
+    if difference is None:
+        return "unknown"
+    ends = ((SIDE_BY_SIDE, "alike"), (AT_A_GLANCE, "side by side"), (PLAIN, "at a glance"))
+    return f"{next((words for end, words in ends if difference < end), 'plainly')} ({difference:.1f})"
+
+
 def curve_alt(curves: Sequence[tuple[str, Look]]) -> str:
     """What a drawing of spectra shows, for those who do not see it."""
     at = np.arange(380.0, 741.0, 1.0)
