@@ -18,6 +18,9 @@ from lightplan.inputs.tables import in_order
 from lightplan.inputs.tank_file import TankReading, load_tank
 from lightplan.inputs.tank_model import Tank
 
+#: tells what else is wrong with a catalog; it has stand-ins where values were wrong
+Judge = Callable[[Catalog], Iterable[Fault]]
+
 
 @dataclass(frozen=True)
 class Inputs:
@@ -56,8 +59,8 @@ def read_inputs(path: Path | str, catalog_dir: Path | str | None = None) -> Inpu
 class _Check:
     """One run of `check_paths`: what was found so far, each catalog read once, each problem told once."""
 
-    def __init__(self, catalog_dir: Path | str | None) -> None:
-        self.catalog_dir = catalog_dir
+    def __init__(self, catalog_dir: Path | str | None, judge: Judge | None) -> None:
+        self.catalog_dir, self.judge = catalog_dir, judge
         self.catalogs: dict[Path, CatalogReading] = {}
         self.found: dict[Problem, None] = {}
 
@@ -68,7 +71,10 @@ class _Check:
         directory = directory if self.catalog_dir is None else Path(self.catalog_dir)
         if directory not in self.catalogs:
             self.catalogs[directory] = load_catalog(directory)
-            self.tell(self.catalogs[directory].problems)
+            reading = self.catalogs[directory]
+            self.tell(reading.problems)
+            if self.judge is not None:
+                self.tell(reading.problems_of(reading.doubts.trusted(self.judge(reading.catalog))))
         return self.catalogs[directory]
 
     def tank(self, path: Path) -> None:
@@ -104,14 +110,16 @@ def _kind(table: Path) -> str:
     return max(("layout", "points", "meter", "alone"), key=table.stem.rfind)
 
 
-def check_paths(paths: Iterable[Path | str], catalog_dir: Path | str | None = None) -> list[Problem]:
+def check_paths(
+    paths: Iterable[Path | str], catalog_dir: Path | str | None = None, judge: Judge | None = None
+) -> list[Problem]:
     """Return every problem of every file, errors and warnings; never raises for anything a user can cause.
 
     A path is a tank file (its catalog in `catalog_dir` or in its own folder), or a folder, of which the catalog, all
     tanks (*.toml), layouts (*layout*.csv), points (*points*.csv), readings (*meter*.csv) and readings of each light
-    alone (*alone*.csv) are checked.
+    alone (*alone*.csv) are checked. `judge` yields what else is wrong with a catalog: this room knows nothing of light.
     """
-    check = _Check(catalog_dir)
+    check = _Check(catalog_dir, judge)
     for path in map(Path, paths):
         if os.path.isdir(path):
             check.folder(path)
