@@ -36,13 +36,16 @@ def most_output(parts: Sequence[Channel], levels: Mapping[str, float]) -> float:
 def in_proportion(parts: Sequence[Channel], levels: Mapping[str, float], output: float) -> dict[str, float]:
     """The channels at this output, in these proportions, in whole per cent; empty for no proportions.
 
-    Each is rounded up or down so that their output comes nearest to what is wanted. One that would go above full level
-    stays there.
+    Each is rounded up or down so that their output comes nearest to what is wanted. Where the brightest is at full and
+    more is wanted, all others rise evenly towards full: no more can be had in these proportions.
     """
     if not levels:
         return {}
-    factor = output / _output(parts, levels)
-    wanted = [min(1.0, factor * levels[row.channel]) * PER_CENT for row in parts]
+    most = most_output(parts, levels)
+    factor, rest = min(output, most) / _output(parts, levels), 0.0
+    if output > most + ALIKE:
+        rest = min(1.0, (output - most) / (1.0 - most))
+    wanted = [min(1.0, factor * levels[row.channel] * (1.0 - rest) + rest) * PER_CENT for row in parts]
     if len(parts) > MOST_ROUNDED:
         return {row.channel: round(level) / PER_CENT for row, level in zip(parts, wanted, strict=True)}
     ends = [sorted({math.floor(level + ALIKE), math.ceil(level - ALIKE)}) for level in wanted]
