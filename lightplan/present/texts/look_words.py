@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from lightplan.choose.look import Look
+from lightplan.light.colour import ColourTemperature
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import counted, listed, percent
 
@@ -148,12 +149,19 @@ def _unknown_models(look: Look) -> list[str]:
     return list(dict.fromkeys(part.fixture for part in look.parts if part.spectrum is None and part.par > 0))
 
 
+def temperature_words(temperature: ColourTemperature | None) -> tuple[str, str]:
+    """The colour temperature of a light whose spectrum is known, and its Duv; not defined where it has none."""
+    if temperature is None:
+        return "not defined", NO_FIGURE
+    return f"{round(temperature.kelvin, -1):,.0f} K", f"{temperature.duv:+.3f}".replace("-", "−")
+
+
 def _temperature(look: Look) -> str:
-    return NO_FIGURE if look.temperature is None else f"{round(look.temperature.kelvin, -1):,.0f} K"
+    return NO_FIGURE if look.place is None else temperature_words(look.temperature)[0]
 
 
 def _duv(look: Look) -> str:
-    return NO_FIGURE if look.temperature is None else f"{look.temperature.duv:+.3f}".replace("-", "−")
+    return temperature_words(look.temperature)[1]
 
 
 def _place(look: Look) -> str:

@@ -54,7 +54,7 @@ def test_what_has_no_figure_has_none():
     assert dark.pop("PAR, µmol/m²/s") == "0"
     assert set(dark.values()) == {"–"}
     assert look_lines(look()) == ["No light is lit here."]
-    assert rows(look([(BLUE, 100.0)]))["colour temperature"] == "–"
+    assert rows(look([(BLUE, 100.0)]))["colour temperature"] == "not defined"
 
 
 def test_looks_side_by_side():
