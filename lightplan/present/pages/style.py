@@ -59,7 +59,8 @@ STYLE = """
   .st-key-figures [data-testid="stMetricValue"] { font-size: 1.25rem; }
   .st-key-figures > [data-testid="stElementContainer"] p { font-size: .875rem; }
   [data-testid="stHtml"] table { font-size: .875rem; }
-  [data-testid="stHtml"] th, [data-testid="stHtml"] td { padding-right: .5rem; }
+  [data-testid="stHtml"] th, [data-testid="stHtml"] td { padding-right: .3rem; }
+  [data-testid="stHtml"] .right + :not(.right) { padding-left: .5rem; }
 }
 </style>
 """
