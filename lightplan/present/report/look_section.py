@@ -123,8 +123,11 @@ def _curves(groups: Sequence[Group]) -> Iterator[str]:
     known = [(listed(names), look) for names, look in groups if look.place is not None]
     for start in range(0, len(known), MOST_CURVES):
         shown = known[start : start + MOST_CURVES]
-        chart = spectrum_curves([(name, look.curve(wavelengths())) for name, look in shown])
-        yield page.figure(svg(chart), curve_alt(shown), f"Spectrum in {_all(shown)}.", kind="bars")
+        # by their own PAR, so that a dim scene is no flat line
+        curves = [(name, 100 * look.curve(wavelengths()) / look.mix.par) for name, look in shown]
+        chart = spectrum_curves(curves, "% of its PAR per nm")
+        own = ", each by its own PAR" if len(shown) > 1 else ""
+        yield page.figure(svg(chart), curve_alt(shown), f"Spectrum in {_all(shown)}{own}.", kind="bars")
     for start in range(0, len(known), MOST_POINTS):
         shown = known[start : start + MOST_POINTS]
         chart = chromaticity_diagram([(name, look.place) for name, look in shown if look.place is not None])

@@ -64,7 +64,7 @@ def test_scenes_that_look_alike_stand_together_and_others_apart(tiny_plan):
     text = look_html(lit(tiny_plan, scenes, spectra=COLOURS))
     headings = re.findall("<h3>(.*?)</h3>", text)
     assert headings[:2] == ["In normal running and half", "In warm"]
-    assert "Spectrum in normal running and half; warm." in text
+    assert "Spectrum in normal running and half; warm, each by its own PAR." in text
     assert '<th scope="col" class="right">half</th>' in text
 
 
