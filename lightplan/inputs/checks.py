@@ -18,9 +18,6 @@ from lightplan.inputs.tables import in_order
 from lightplan.inputs.tank_file import TankReading, load_tank
 from lightplan.inputs.tank_model import Tank
 
-#: tells what else is wrong with a catalog; it has stand-ins where values were wrong
-Judge = Callable[[Catalog], Iterable[Fault]]
-
 
 @dataclass(frozen=True)
 class Inputs:
@@ -56,11 +53,20 @@ def read_inputs(path: Path | str, catalog_dir: Path | str | None = None) -> Inpu
     return Inputs(reading.tank, catalog.catalog, refuse_errors(everything))
 
 
+Further = Callable[[CatalogReading], Iterable[Problem]]
+
+
+def nothing_further(_: CatalogReading) -> Iterable[Problem]:
+    """Return no more problems of a catalog than its own reading tells."""
+    return ()
+
+
 class _Check:
     """One run of `check_paths`: what was found so far, each catalog read once, each problem told once."""
 
-    def __init__(self, catalog_dir: Path | str | None, judge: Judge | None) -> None:
-        self.catalog_dir, self.judge = catalog_dir, judge
+    def __init__(self, catalog_dir: Path | str | None, further: Further) -> None:
+        self.catalog_dir = catalog_dir
+        self.further = further
         self.catalogs: dict[Path, CatalogReading] = {}
         self.found: dict[Problem, None] = {}
 
@@ -71,10 +77,8 @@ class _Check:
         directory = directory if self.catalog_dir is None else Path(self.catalog_dir)
         if directory not in self.catalogs:
             self.catalogs[directory] = load_catalog(directory)
-            reading = self.catalogs[directory]
-            self.tell(reading.problems)
-            if self.judge is not None:
-                self.tell(reading.problems_of(reading.doubts.trusted(self.judge(reading.catalog))))
+            self.tell(self.catalogs[directory].problems)
+            self.tell(self.further(self.catalogs[directory]))
         return self.catalogs[directory]
 
     def tank(self, path: Path) -> None:
@@ -111,15 +115,15 @@ def _kind(table: Path) -> str:
 
 
 def check_paths(
-    paths: Iterable[Path | str], catalog_dir: Path | str | None = None, judge: Judge | None = None
+    paths: Iterable[Path | str], catalog_dir: Path | str | None = None, further: Further = nothing_further
 ) -> list[Problem]:
     """Return every problem of every file, errors and warnings; never raises for anything a user can cause.
 
     A path is a tank file (its catalog in `catalog_dir` or in its own folder), or a folder, of which the catalog, all
     tanks (*.toml), layouts (*layout*.csv), points (*points*.csv), readings (*meter*.csv) and readings of each light
-    alone (*alone*.csv) are checked. `judge` yields what else is wrong with a catalog: this room knows nothing of light.
+    alone (*alone*.csv) are checked. `further` is asked for what else is wrong with each catalog.
     """
-    check = _Check(catalog_dir, judge)
+    check = _Check(catalog_dir, further)
     for path in map(Path, paths):
         if os.path.isdir(path):
             check.folder(path)

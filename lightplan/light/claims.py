@@ -1,4 +1,4 @@
-"""Claims of one fixture that contradict each other, as only a look at its light shows."""
+"""Claims of one fixture about its colour that contradict each other, as only a look at its light shows."""
 
 from __future__ import annotations
 
@@ -6,10 +6,9 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from lightplan.inputs import checks
-from lightplan.inputs.catalog import Catalog, Fixture
+from lightplan.inputs.catalog import Catalog, CatalogReading
 from lightplan.inputs.errors import Fault, KeyPath, Problem
 from lightplan.light.channels import spectrum_named
-from lightplan.light.emitter import EmitterError, disagreement
 
 #: points of a per cent by which a told blue share may differ from that of the spectra: maker's curves are read off
 #: small drawings (common practice, no source)
@@ -46,26 +45,20 @@ def blue_contradiction(catalog: Catalog, fixture: str) -> str | None:
 
 
 def claim_faults(catalog: Catalog) -> Iterator[Fault]:
-    """Yield a warning for every fixture whose claims about its light contradict each other."""
+    """Yield a warning for every fixture whose claims about its colour contradict each other."""
     for position, fixture in enumerate(catalog.fixtures):
         own = ("fixtures", position)
         said = blue_contradiction(catalog, fixture.fixture)
         if said is not None:
             message = f"{fixture.fixture!r}: {said}"
             yield Fault((*own, "blue_share_pct"), message, "warning", ((*own, "fixture"), *_OF_SPECTRA))
-        said = _apart(fixture)
-        if said is not None:
-            yield Fault((*own, "ppf_umol_s"), said.removesuffix("."), "warning", (own,))
 
 
-def _apart(fixture: Fixture) -> str | None:
-    """How chart and PPF contradict each other; None for a light that cannot be, of which others tell."""
-    try:
-        return disagreement(fixture)
-    except (EmitterError, ArithmeticError, ValueError):
-        return None
+def claim_problems(reading: CatalogReading) -> list[Problem]:
+    """What `claim_faults` finds in a catalog as it was read; nothing that rests on a value that was wrong."""
+    return reading.problems_of(reading.doubts.trusted(claim_faults(reading.catalog)))
 
 
 def check_paths(paths: Iterable[Path | str], catalog_dir: Path | str | None = None) -> list[Problem]:
-    """Return every problem of every file, as `inputs.checks.check_paths`, and claims that contradict each other."""
-    return checks.check_paths(paths, catalog_dir, claim_faults)
+    """Return every problem of every file, as `inputs.checks.check_paths`, and contradictions about colour."""
+    return checks.check_paths(paths, catalog_dir, claim_problems)

@@ -81,13 +81,3 @@ def test_what_rests_on_wrong_values_is_not_told(tmp_path: Path) -> None:
     write(tmp_path, peaks="spectrum,peak_nm,fwhm_nm,power\nblue,450,-20,1\n")
     (problem,) = check_paths([tmp_path])
     assert problem.column == "fwhm_nm"
-
-
-def test_chart_and_ppf_that_contradict_each_other_are_told(tmp_path: Path) -> None:
-    columns = "fixture,price,power_w,length_cm,width_cm,ppf_umol_s,beam_angle_deg"
-    chart = "par_centre,at_height_cm,at_depth_cm,spread_length_cm,spread_width_cm"
-    row = "Bar,20,30,10,8,60,120,1000,20,0,40,40"
-    (tmp_path / "fixtures.csv").write_text(f"{columns},{chart}\n{row}\n", encoding="utf-8")
-    found = check_paths([tmp_path])
-    assert [(problem.row, problem.column, problem.severity) for problem in found] == [(2, "ppf_umol_s", "warning")]
-    assert "its chart means" in found[0].message
