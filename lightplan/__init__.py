@@ -35,7 +35,7 @@ if TYPE_CHECKING:
         SpectrumRow,
         read_catalog,
     )
-    from lightplan.inputs.checks import Inputs, check_paths, read_inputs
+    from lightplan.inputs.checks import Inputs, read_inputs
     from lightplan.inputs.errors import InputError, Problem
     from lightplan.inputs.layout import LayoutLight, NamedPoint, read_layout, read_points
     from lightplan.inputs.meter import Hung, MeterReading, read_meter
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.channels import ChannelLight, blue_share_of, channel_lights, spectrum_named
+    from lightplan.light.claims import check_paths
     from lightplan.light.emitter import EmitterError
     from lightplan.light.screen import Swatch
     from lightplan.light.spectrum import Spectrum
@@ -150,7 +151,7 @@ _HOME = {
         "SpectrumRow",
         "read_catalog",
     ),
-    "lightplan.inputs.checks": ("Inputs", "check_paths", "read_inputs"),
+    "lightplan.inputs.checks": ("Inputs", "read_inputs"),
     "lightplan.inputs.errors": ("InputError", "Problem"),
     "lightplan.inputs.layout": ("LayoutLight", "NamedPoint", "read_layout", "read_points"),
     "lightplan.inputs.start_file": ("Start", "read_start"),
@@ -159,6 +160,7 @@ _HOME = {
     "lightplan.inputs.tank_file": ("read_tank", "tank_problems"),
     "lightplan.inputs.tank_model": ("Tank", "band_of"),
     "lightplan.light.channels": ("ChannelLight", "blue_share_of", "channel_lights", "spectrum_named"),
+    "lightplan.light.claims": ("check_paths",),
     "lightplan.light.emitter": ("EmitterError",),
     "lightplan.light.screen": ("Swatch",),
     "lightplan.light.spectrum": ("Spectrum",),

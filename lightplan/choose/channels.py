@@ -17,6 +17,8 @@ from lightplan.light.channels import spectrum_named
 
 #: blue shares closer than this are one
 SAME_BLUE = 1e-9
+#: after so many the slope of levels is known far better than anybody can set them
+HALVINGS = 30
 
 Line = tuple[float, float]
 
@@ -65,8 +67,9 @@ class Colour:
         return min(low, high), max(low, high)
 
     def levels(self, level: float, blue: float | None = None) -> tuple[float, ...]:
-        """A level of each channel with this effective level and this B: all alike where that does (None: that), else
-        moved from there towards the bluest first or last, just as far as B needs."""
+        """A level of each channel with this effective level and this B: all alike where that does (None: that), else as
+        near to that as B allows, by the least sum of share x (distance from the effective level) squared. So channels
+        of nearly one blue share get nearly one level, and none is at full or off that need not be."""
         even = tuple(level for _ in self.parts)
         if blue is None or not self.free:
             return even
@@ -75,9 +78,8 @@ class Colour:
         end = most if blue > start else least
         if abs(end - start) <= SAME_BLUE:
             return even
-        way = min(1.0, max(0.0, (blue - start) / (end - start)))
         filled = _filled(self.parts, level, bluest_first=blue > start)
-        return tuple(min(1.0, (1 - way) * a + way * b) for a, b in zip(even, filled, strict=True))
+        return _smoothest(self.parts, level, min(max(blue, least), most), (even, filled))
 
 
 def channel_parts(catalog: Catalog, fixture: Fixture) -> tuple[ChannelPart, ...]:
@@ -127,6 +129,53 @@ def _lines(parts: Sequence[ChannelPart]) -> list[Line]:
         for part in group:
             level, blue = level + part.share, blue + part.share * share_blue
     return lines
+
+
+def _smoothest(
+    parts: Sequence[ChannelPart], level: float, blue: float, ends: tuple[tuple[float, ...], tuple[float, ...]]
+) -> tuple[float, ...]:
+    """The levels with this effective level and B that differ least: 0 to 1, linear in the channel's blue share between
+    (the Karush-Kuhn-Tucker conditions of that least square). The slope is found by halving between `ends`, slope 0 and
+    an endless one, and the last two are mixed, so that level and B are met as exactly as both ends meet theirs."""
+    near, far = ends
+    steep = 0.0, 1.0
+    for _ in range(HALVINGS):
+        share = sum(steep) / 2
+        slope = share / (1.0 - share) * (1.0 if _blue_part(parts, far) > _blue_part(parts, near) else -1.0)
+        tried = _on_a_slope(parts, level, slope)
+        if (_blue_part(parts, tried) - blue) * (_blue_part(parts, far) - blue) > 0:
+            far, steep = tried, (steep[0], share)
+        else:
+            near, steep = tried, (share, steep[1])
+    gap = _blue_part(parts, far) - _blue_part(parts, near)
+    way = (blue - _blue_part(parts, near)) / gap if abs(gap) > 0 else 1.0
+    return tuple(min(1.0, max(0.0, a + way * (b - a))) for a, b in zip(near, far, strict=True))
+
+
+def _on_a_slope(parts: Sequence[ChannelPart], level: float, slope: float) -> tuple[float, ...]:
+    """Levels that rise with the blue share by `slope`, within 0 to 1, shifted to have this effective level."""
+
+    def at(fixed: float, end: float) -> tuple[float, ...]:
+        """The levels where a channel of this blue share just meets an end."""
+        return tuple(min(1.0, max(0.0, end + slope * (_blue(part) - fixed))) for part in parts)
+
+    # between such places the effective level is linear in the shift
+    meets = sorted(((_blue(part), end) for part in parts for end in (0.0, 1.0)), key=lambda m: m[1] - slope * m[0])
+    for low, high in itertools.pairwise(meets):
+        first, last = at(*low), at(*high)
+        if _output(parts, last) >= level:
+            rise = _output(parts, last) - _output(parts, first)
+            way = min(1.0, max(0.0, (level - _output(parts, first)) / rise)) if rise > 0 else 0.0
+            return tuple(a + way * (b - a) for a, b in zip(first, last, strict=True))
+    return at(*meets[-1])
+
+
+def _output(parts: Sequence[ChannelPart], levels: Sequence[float]) -> float:
+    return sum(part.share * own for part, own in zip(parts, levels, strict=True))
+
+
+def _blue_part(parts: Sequence[ChannelPart], levels: Sequence[float]) -> float:
+    return sum(part.share * own * _blue(part) for part, own in zip(parts, levels, strict=True))
 
 
 def _filled(parts: Sequence[ChannelPart], level: float, *, bluest_first: bool) -> tuple[float, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from lightplan.choose.plan import Plan
 from lightplan.choose.scenarios import SETTLED, scenes_of
@@ -17,7 +17,8 @@ class Figures:
     years. `kwh_per_year`, `peak_w` in W, `delivered_par` and `zones` (each zone's mean in "settled", by name) in
     µmol m-2 s-1. `lights` are those that hang, fixture -> count, placed ones too; `dimmable` of them can be dimmed,
     `tunable` channel by channel. `dimmable_share` is the least over the zones in "settled", 0 to 1, None in the dark.
-    `scenes` are those that it meets, in the tank's order.
+    `scenes` are those that it meets, in the tank's order. `blue` is the blue share of each zone's mean in "settled", by
+    name, 0 to 1, where it is known.
     """
 
     purchase: float | None
@@ -32,6 +33,7 @@ class Figures:
     tunable: int
     dimmable_share: float | None
     scenes: tuple[str, ...]
+    blue: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -92,6 +94,7 @@ def figures(plan: Plan) -> Figures:
         tunable=kinds["channels"],
         dimmable_share=min(shares, default=None),
         scenes=_scenes(plan),
+        blue={light.zone: light.blue_share for light in settled if light.blue_share is not None},
     )
 
 

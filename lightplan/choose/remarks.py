@@ -11,6 +11,7 @@ from lightplan.choose.lights import HungLight
 from lightplan.choose.scenarios import ANY_BLUE, blue_band
 from lightplan.inputs.catalog import Fixture
 from lightplan.inputs.tank import Tank
+from lightplan.light.claims import blue_contradiction
 from lightplan.light.emitter import disagreement
 
 
@@ -50,6 +51,9 @@ def _about_fixtures(job: Job, lights: Sequence[HungLight]) -> list[str]:
             contradiction = disagreement(fixture)
             if contradiction is not None:
                 out.append(contradiction)
+            blue = blue_contradiction(job.catalog, fixture.fixture)
+            if blue is not None:
+                out.append(f"{fixture.fixture}: {blue}.")
     return out
 
 

@@ -68,10 +68,14 @@ def _named(
 
 
 def layout_table(lights: tuple[LayoutLight, ...]) -> TextTable:
-    """Lights as a table of text: the columns that a person fills in."""
+    """Lights as a table of text: the columns that a person fills in, and one for each channel with its own level."""
+    channels = tuple(dict.fromkeys(name for light in lights for name in light.channel_levels))
     rows = [
         (light.fixture, *(cell_text(value) for value in (light.x_cm, light.y_cm, light.height_cm)),
-         "yes" if light.turned else "no", cell_text(round(light.level_pct)), light.shade or "")
+         "yes" if light.turned else "no", cell_text(round(light.level_pct)), light.shade or "",
+         *(cell_text(light.channel_levels.get(name)) for name in channels))
         for light in lights
     ]  # fmt: skip
-    return TextTable(("fixture", "x_cm", "y_cm", "height_cm", "turned", "level_pct", "shade"), tuple(rows))
+    (opening,) = CHANNEL_COLUMNS
+    own = [f"{opening}{name}" for name in channels]
+    return TextTable(("fixture", "x_cm", "y_cm", "height_cm", "turned", "level_pct", "shade", *own), tuple(rows))

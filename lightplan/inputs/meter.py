@@ -40,9 +40,10 @@ class MeterReading(Checked):
         ),
     ] = NO_LEVELS
 
-    def level(self, number: int, light: LayoutLight) -> float:
-        """Level, 0 to 1, of the layout's light with this number (1 is the first) while this was read."""
-        return self.levels.get(str(number), light.level_pct) / 100.0
+    def level(self, number: int, usual: float) -> float:
+        """Level, 0 to 1, of the layout's light with this number (1 is the first) while this was read: the share of its
+        full output. `usual` is that of the layout."""
+        return self.levels[str(number)] / 100.0 if str(number) in self.levels else usual
 
 
 @dataclass(frozen=True)

@@ -46,20 +46,22 @@ def as_measured(
     gives more than its power allows is not refused here: `calibrate` has said so.
     """
     names = [f"light {number}" for number in range(1, len(layout) + 1)]
-    fixtures = []
+    fixtures, channels = [], []
     for name, light, factor in zip(names, layout, factors, strict=True):
         fixture = scaled(catalog.fixture(light.fixture), max(factor, 1e-9))
         power = fixture.power_w * max(1.0, factor)
         fixtures.append(fixture.model_copy(update={"fixture": name, "power_w": power, "owned": 0}))
+        channels += [row.model_copy(update={"fixture": name}) for row in catalog.channels_of(light.fixture)]
     hours = tuple(
-        own.model_copy(update={"fixture": name})
+        daily.model_copy(update={"fixture": name})
         for name, light in zip(names, layout, strict=True)
-        for own in tank.hours
-        if own.fixture == light.fixture
+        for daily in tank.hours
+        if daily.fixture == light.fixture
     )
     water = in_water(tank, attenuation_per_m).model_copy(update={"hours": hours, "placed": ()})
     hung = tuple(light.model_copy(update={"fixture": name}) for name, light in zip(names, layout, strict=True))
-    return water, catalog.model_copy(update={"fixtures": tuple(fixtures)}), hung
+    own = catalog.model_copy(update={"fixtures": tuple(fixtures), "channels": tuple(channels)})
+    return water, own, hung
 
 
 def corrected_catalog(

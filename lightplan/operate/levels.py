@@ -34,12 +34,15 @@ class Dial:
     """How a light may be set: off, or from `least` to 1 in whole per cents where it is `dimmable`, else on or off.
 
     `cost` is what full level costs when there is a choice: W, or any other weight. `lit`: it cannot be turned off.
+    `most`: its highest level, where its channels stay in proportion and the brightest is at full; steps are then whole
+    per cents of that.
     """
 
     dimmable: bool
     least: float
     cost: float
     lit: bool = False
+    most: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -60,7 +63,8 @@ class Wishes:
 
 @dataclass(frozen=True)
 class Levels:
-    """Levels (lights,) from 0 to 1, whole per cents; each wish's miss (wishes,); whether nothing nearer is proven."""
+    """Levels (lights,) from 0 to 1, whole per cents of each dial's highest; each wish's miss (wishes,); whether nothing
+    nearer is proven."""
 
     level: tuple[float, ...]
     miss: tuple[float, ...]
@@ -143,7 +147,7 @@ def _solve_rows(dials: Sequence[Dial], wishes: Wishes, rows: Index, watch: Watch
             program.row(list(columns), list(costs), high=max(0.0, found.objective) + SLACK)
     if answer is None:
         raise SolverError("no levels were found in the time there was")
-    level = np.array([round(float(answer[column]) * scale) / PER_CENT for column, scale in settings])
+    level = np.array([round(float(answer[column])) * scale / PER_CENT for column, scale in settings])
     return level, answer[miss] if miss else np.zeros(0), proven
 
 
@@ -152,12 +156,12 @@ def _add_dial(program: Program, dial: Dial) -> tuple[int, float]:
     if not dial.dimmable:
         return program.column(1 if dial.lit else 0, 1, whole=True), float(PER_CENT)
     level = program.column(0, PER_CENT, whole=True)
-    least = math.ceil(PER_CENT * dial.least - 1e-9)
+    least = min(PER_CENT, math.ceil(PER_CENT * dial.least / dial.most - 1e-9))
     if least > 1:
         lit = program.column(0, 1, whole=True)
         program.row([level, lit], [1.0, -float(PER_CENT)], high=0.0)
         program.row([level, lit], [1.0, -float(least)], low=0.0)
-    return level, 1.0
+    return level, dial.most
 
 
 def _add_row(

@@ -84,7 +84,7 @@ def _places(survey: Survey) -> tuple[Array, list[str]]:
 
 def _settings(survey: Survey) -> Iterator[Array]:
     lights = len(survey.layout)
-    today = np.array([light.level_pct / 100.0 for light in survey.layout])
+    today = survey.today
     for number in range(lights):
         alone = np.zeros(lights)
         alone[number] = 1.0

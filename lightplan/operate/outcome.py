@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 from lightplan.choose.as_data import DECIMALS
@@ -17,13 +17,16 @@ Kind = Literal["height", "shade", "place", "stronger", "weaker"]
 @dataclass(frozen=True)
 class SetLight:
     """How a light is to be set: `light` is its number in the layout or its name in alone.csv, `fixture` its model where
-    that is known; levels before and after."""
+    that is known; levels before and after, as shares of its full output.
+    `levels` and `levels_before` are those of its channels where they differ."""
 
     light: int | str
     fixture: str | None
     before: float | None
     level: float
     dimmable: bool
+    levels: dict[str, float] = field(default_factory=dict)
+    levels_before: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -69,7 +72,8 @@ class Retuned:
     """Levels, the light that they bring, what they miss, and what would do. `power_w` is None where it is not known.
 
     `proven`: whether no whole-per-cent levels are nearer, or as near for less power. `calibration` is what the readings
-    said, None where the catalog was believed or there is no geometry.
+    said, None where the catalog was believed or there is no geometry. `colour`: what becomes of the blue share that the
+    scene asks for, in sentences.
     """
 
     levels: tuple[SetLight, ...]
@@ -80,6 +84,12 @@ class Retuned:
     calibration: Calibration | None
     layout: tuple[LayoutLight, ...]
     notes: tuple[str, ...] = ()
+    colour: tuple[str, ...] = ()
+
+    @property
+    def keeps_colour(self) -> bool:
+        """True where the channels of some light differ, and are kept in proportion."""
+        return any(light.levels_before for light in self.levels)
 
     @property
     def met(self) -> bool:
@@ -89,7 +99,7 @@ class Retuned:
     def to_dict(self) -> dict[str, Any]:
         """As plain data: the keys of design 7, and more of the same."""
         return {
-            "levels": [asdict(light) for light in self.levels],
+            "levels": [{key: v for key, v in asdict(light).items() if v != {}} for light in self.levels],
             "readings": [
                 {
                     row.kind: row.name,
@@ -113,4 +123,5 @@ class Retuned:
             "remedies": [asdict(remedy) for remedy in self.remedies],
             "calibration": None if self.calibration is None else self.calibration.to_dict(),
             "notes": list(self.notes),
+            "colour": list(self.colour),
         }

@@ -17,7 +17,7 @@ from lightplan.choose.solver import Watch
 from lightplan.choose.verify import TOLERANCE as BAND_TOLERANCE
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.inputs.start_file import Start
-from lightplan.operate.rampup_calendar import RampUp, Status, Week, lights_of_week, shades_to_buy
+from lightplan.operate.rampup_calendar import RampUp, Status, Week, WeekLight, lights_of_week, shades_to_buy
 from lightplan.operate.rampup_case import Ramp
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek, measure, misses
 from lightplan.operate.rampup_lights import RampLight, Setting, ramp_lights, same_place, whole_level
@@ -116,7 +116,7 @@ def _nothing_to_do(ramp: Ramp, start: Start | None) -> Found | None:
     """No week at all where every light burns as settled already, and no other light does."""
     if start is not None and (start.readings or len(start.lights) != len(ramp.lights)):
         return None
-    if any(light.today is None or light.today != light.settled for light in ramp.lights):
+    if not all(light.burns_as_settled for light in ramp.lights):
         return None
     return Found([], True)
 
@@ -203,7 +203,7 @@ class _Job:
         known = self.start is None or bool(self.start.lights)
         rows = [[light.layout_light(s) for light, s in zip(lights, week, strict=True)] for week in path]
         measured = Measured(self.tank, self.catalog, [row for week in rows for row in week])
-        weeks = [Week(0, lights_of_week(lights, [light.today for light in lights]) if known else (), today)]
+        weeks = [Week(0, _lights_today(lights) if known else (), today)]
         for number, (week, layout) in enumerate(zip(path, rows, strict=True), start=1):
             hours = [light.equivalent_hours(s) for light, s in zip(lights, week, strict=True)]
             zones = measure(self.tank, self.catalog, layout, hours, measured)
@@ -241,6 +241,10 @@ class _Job:
             for zone in settled
             if zone.zone in wanted and zone.par_max > wanted[zone.zone] * (1 + BAND_TOLERANCE)
         ]
+
+
+def _lights_today(lights: Sequence[RampLight]) -> tuple[WeekLight, ...]:
+    return lights_of_week(lights, [light.today for light in lights], today=True)
 
 
 def _named(missed: Sequence[RampMiss]) -> str:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import dataclasses
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from lightplan.choose.as_data import rounded
 from lightplan.choose.plan import Plan
+from lightplan.operate.kept_colour import in_proportion
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek
 from lightplan.operate.rampup_lights import FULL_LEVEL, RampLight, Setting
 from lightplan.operate.rampup_pace import Pace, PaceFound
@@ -28,7 +29,8 @@ class WeekLight:
     """How a light hangs and burns in a week; level 0 to 1. `light` is its place in the plan's hang, from 1.
 
     `hours` are hours of full level a day by which its DLI is reckoned (each ramp counts half), `full_hours` those that
-    a clock is set to.
+    a clock is set to. `levels` are those of its channels, by name, where they differ; `level` is then what they make
+    together, to whole per cents.
     """
 
     light: int
@@ -38,6 +40,7 @@ class WeekLight:
     level: float
     hours: float
     full_hours: float
+    levels: dict[str, float] = field(default_factory=dict)
 
     @property
     def lit(self) -> bool:
@@ -145,13 +148,16 @@ def _week(week: Week) -> dict[str, Any]:
     return {
         "week": week.week,
         "held": week.held,
-        "lights": [dataclasses.asdict(light) for light in week.lights],
+        "lights": [{k: v for k, v in dataclasses.asdict(light).items() if v != {}} for light in week.lights],
         "zones": [dataclasses.asdict(zone) for zone in week.zones],
     }
 
 
-def lights_of_week(lights: Sequence[RampLight], settings: Sequence[Setting | None]) -> tuple[WeekLight, ...]:
-    """The lights in their settings; those without one do not hang."""
+def lights_of_week(
+    lights: Sequence[RampLight], settings: Sequence[Setting | None], *, today: bool = False
+) -> tuple[WeekLight, ...]:
+    """The lights in their settings; those without one do not hang. Channels that differ in normal running are in its
+    proportions; `today`: as they burn today."""
     out = []
     for light, setting in zip(lights, settings, strict=True):
         if setting is not None:
@@ -166,9 +172,19 @@ def lights_of_week(lights: Sequence[RampLight], settings: Sequence[Setting | Non
                     level,
                     hours,
                     setting.full_hours if setting.lit else 0.0,
+                    _channels(light, level, today=today),
                 )
             )
     return tuple(out)
+
+
+def _channels(light: RampLight, level: float, *, today: bool) -> dict[str, float]:
+    if level <= 0:
+        return {}
+    if today:
+        return dict(light.colour_today)
+    levels = in_proportion(light.channels, light.colour, level)
+    return levels if len(set(levels.values())) > 1 else {}
 
 
 def shades_to_buy(lights: Sequence[RampLight], path: Path, owned: dict[str, int]) -> tuple[tuple[str, int], ...]:

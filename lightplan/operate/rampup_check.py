@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.par import Measured
+from lightplan.choose.par import Measured, output_share
 from lightplan.choose.sample import edge_grid, zone_grid
 from lightplan.choose.schedule import dli
 from lightplan.inputs.catalog import Catalog
@@ -68,13 +68,18 @@ def measure(
     `measured` knows these lights where several weeks are measured in turn.
     """
     measured = measured or Measured(tank, catalog, lights)
-    return tuple(_zone_week(zone, tank, lights, hours, measured) for zone in tank.zones)
+    levels = np.array([output_share(light, catalog) for light in lights])
+    return tuple(_zone_week(zone, tank, lights, levels, hours, measured) for zone in tank.zones)
 
 
 def _zone_week(
-    zone: Zone, tank: Tank, lights: Sequence[LayoutLight], hours: Sequence[float], measured: Measured
+    zone: Zone,
+    tank: Tank,
+    lights: Sequence[LayoutLight],
+    levels: NDArray[np.float64],
+    hours: Sequence[float],
+    measured: Measured,
 ) -> ZoneWeek:
-    levels = np.array([light.level_pct / 100 for light in lights])
     edges = edge_grid(zone, tank.rocks)
     middle = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
     at_edges: NDArray[np.float64] = measured.full(lights, edges) * levels

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from lightplan.choose.candidates import SAME_PLACE
 from lightplan.choose.lights import HungLight
+from lightplan.choose.par import output_share
 from lightplan.choose.plan import Plan
 from lightplan.choose.scenarios import SETTLED
 from lightplan.choose.schedule import FixtureHours, hours_of
-from lightplan.inputs.catalog import Catalog, Fixture
+from lightplan.inputs.catalog import Catalog, Channel, Fixture
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank
+from lightplan.operate.kept_colour import own_levels
 
 #: levels are set in whole per cent, the clock of an on/off light in quarter hours
 FULL_LEVEL = 100
 HOUR_STEP = 0.25
+#: levels of channels are set in whole per cent: closer than this they are the same
+SAME_LEVEL = 0.0051
 #: hours closer than this are the same
 SAME_HOURS = 1e-9
 
@@ -54,7 +58,8 @@ class RampLight:
     """One light of a plan: what it is, where it hangs, its choices, and its setting in normal running.
 
     `today` is its setting in week 0, None where it does not hang yet or nobody knows. The first choice is the settled
-    one; all others hang as high or higher.
+    one; all others hang as high or higher. `colour` and `colour_today` are the levels of its `channels`, 0 to 1, in
+    normal running and today, empty where all are alike.
     """
 
     number: int
@@ -67,6 +72,9 @@ class RampLight:
     choices: tuple[Choice, ...]
     settled: Setting
     today: Setting | None = None
+    channels: tuple[Channel, ...] = ()
+    colour: Mapping[str, float] = field(default_factory=dict)
+    colour_today: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def dimmable(self) -> bool:
@@ -77,6 +85,14 @@ class RampLight:
     def least_pct(self) -> int:
         """The lowest level above off, in whole per cent."""
         return least_pct(self.fixture)
+
+    @property
+    def burns_as_settled(self) -> bool:
+        """Whether nothing is to be done to it: today it is set as in normal running, its channels, too."""
+        names = {row.channel for row in self.channels}
+        pairs = [(self.colour.get(name), self.colour_today.get(name)) for name in names]
+        same = all(a == b if a is None or b is None else abs(a - b) <= SAME_LEVEL for a, b in pairs)
+        return self.today == self.settled and same
 
     def equivalent_hours(self, setting: Setting) -> float:
         """Hours of full level a day that give the same light as this setting's day: each ramp counts half."""
@@ -134,6 +150,8 @@ def _ramp_light(
         hours=hours,
         choices=_choices(catalog, fixture, (place.height_cm, place.shade), _heights(tank, light), spare),
         settled=Setting(0, level, hours.full_hours if level else 0.0),
+        channels=catalog.channels_of(light.fixture),
+        colour=own_levels(light.at(place), catalog),
     )
     if start is None:
         today = Setting(0, FULL_LEVEL, hours.full_hours) if light.placed else None
@@ -154,9 +172,10 @@ def _as_today(light: RampLight, row: LayoutLight, catalog: Catalog) -> RampLight
     here = Choice(row.height_cm, row.shade, _passes(catalog, row.shade))
     if here not in choices:
         choices = (*choices, here)
-    level = round(row.level_pct) if light.dimmable else FULL_LEVEL * (row.level_pct > 0)
+    output = FULL_LEVEL * output_share(row, catalog)
+    level = round(output) if light.dimmable else FULL_LEVEL * (output > 0)
     today = Setting(choices.index(here), level, light.hours.full_hours if level else 0.0)
-    return dataclasses.replace(light, choices=choices, today=today)
+    return dataclasses.replace(light, choices=choices, today=today, colour_today=own_levels(row, catalog))
 
 
 def _heights(tank: Tank, light: HungLight) -> tuple[float, ...]:

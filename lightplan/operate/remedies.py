@@ -85,10 +85,7 @@ def _of_one(
 
 def _moves(scenery: Scenery, levels: Levels, missed: Sequence[str]) -> Iterator[Remedy]:
     """The nearest other place for each missed zone, with the lights at these levels."""
-    hung = [
-        light.model_copy(update={"level_pct": min(100.0, 100.0 * level)})
-        for light, level in zip(scenery.layout, levels.level, strict=True)
-    ]
+    hung = scenery.at(levels.level)
     box = scenery.tank.box
     small = box.length_cm * box.width_cm * box.depth_cm <= MOST_POINTS * MOVED_BY_CM**3
     for name in missed[:MOST_MOVED]:

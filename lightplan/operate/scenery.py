@@ -17,6 +17,7 @@ from lightplan.choose.verify import Band, ZoneLight, zone_light
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank
+from lightplan.operate.kept_colour import at_output
 from lightplan.operate.levels import Dial, Levels, Wishes, nearest_levels
 from lightplan.operate.outcome import Lit
 
@@ -37,6 +38,10 @@ class Scenery:
     def with_light(self, number: int, light: LayoutLight) -> Scenery:
         """The same with one light hung otherwise."""
         return replace(self, layout=(*self.layout[:number], light, *self.layout[number + 1 :]))
+
+    def at(self, levels: Sequence[float]) -> list[LayoutLight]:
+        """The lights at these levels, the colour of each kept."""
+        return [at_output(light, self.catalog, level) for light, level in zip(self.layout, levels, strict=True)]
 
 
 def best_levels(scenery: Scenery, measured: Measured | None = None) -> Levels:
@@ -68,10 +73,7 @@ def best_levels(scenery: Scenery, measured: Measured | None = None) -> Levels:
 
 def zones_lit(scenery: Scenery, levels: Sequence[float], measured: Measured | None = None) -> tuple[Lit, ...]:
     """The light of every zone with the lights at these levels, over its grids; worked out anew unless `measured`."""
-    hung = [
-        light.model_copy(update={"level_pct": min(100.0, 100.0 * level)})
-        for light, level in zip(scenery.layout, levels, strict=True)
-    ]
+    hung = scenery.at(levels)
     out = []
     for zone, band in zip(scenery.tank.zones, scenery.bands, strict=True):
         found = zone_light(scenery.tank, scenery.catalog, zone, hung, band, measured=measured)

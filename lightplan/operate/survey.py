@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.par import source_of_light, transmission
+from lightplan.choose.par import output_share, source_of_light, transmission
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.meter import MeterReading
@@ -70,6 +70,11 @@ class Survey:
         return float(par / self.factor[place] + self.background[place])
 
     @property
+    def today(self) -> Array:
+        """The level of each light in the layout, (lights,), 0 to 1: the share of its full output."""
+        return np.array([output_share(light, self.catalog) for light in self.layout])
+
+    @property
     def names(self) -> tuple[str, ...]:
         """The names of the points, one for each equation."""
         return tuple(self.readings[k].point for k in self.kept)
@@ -96,7 +101,8 @@ def take_survey(
     Readings with all lights off are the background: it is taken from the other readings of the same point, and the mean
     of all of them from the readings of other points. Those under water are multiplied by the tank's immersion factor.
     """
-    every = np.array([[row.level(n, light) for n, light in enumerate(layout, start=1)] for row in readings])
+    today = [output_share(light, catalog) for light in layout]
+    every = np.array([[row.level(n, usual) for n, usual in enumerate(today, start=1)] for row in readings])
     every = every.reshape(len(readings), len(layout))
     dark = np.asarray(~every.any(axis=1))
     kept = np.flatnonzero(~dark)

@@ -57,6 +57,31 @@ def test_channels_are_alike_where_that_does(colour: Colour, level: float) -> Non
     assert colour.levels(level, colour.low * level) == pytest.approx((level,) * len(colour.parts))
 
 
+@given(colours(), st.floats(0, 1), st.floats(0, 1))
+def test_no_other_channels_differ_less(colour: Colour, level: float, way: float) -> None:
+    """The levels are the least square: in the direction of its gradient no other feasible levels lie lower (an LP)."""
+    least, most = colour.blue_range(level)
+    levels = np.array(colour.levels(level, least + way * (most - least)))
+    share = np.array([part.share for part in colour.parts])
+    blue = share * np.array([part.blue for part in colour.parts], dtype=np.float64)
+    gradient = share * (levels - level)
+    rows = np.array([share, blue])
+    found = linprog(gradient, A_eq=rows, b_eq=rows @ levels, bounds=(0, 1))
+    if found.status == 0:  # else the solver cannot tell so narrow a corner from none
+        assert gradient @ levels <= found.fun + 1e-6
+
+
+def test_channels_of_nearly_one_blue_share_get_nearly_one_level() -> None:
+    rows = (("violet", 0.1, 1.0), ("blue", 0.36, 0.99), ("white", 0.46, 0.28), ("colour", 0.08, 0.1))
+    whole = sum(share * blue for _, share, blue in rows)
+    made = Colour(tuple(ChannelPart(*row) for row in rows), whole, whole, free=True)
+    violet, blue, white, colour = made.levels(0.4, 0.4 * (whole + 0.1))
+    assert violet == pytest.approx(blue, abs=0.01)
+    assert 1 > violet > blue > 0.4 > white > colour > 0
+    # linear in the blue share
+    assert (blue - white) / (0.99 - 0.28) == pytest.approx((white - colour) / (0.28 - 0.1), rel=1e-6)
+
+
 def test_range_by_hand() -> None:
     colour = Colour((ChannelPart("blue", 0.25, 1.0), ChannelPart("white", 0.75, 0.2)), 0.4, 0.4, free=True)
     assert colour.base == 0.2

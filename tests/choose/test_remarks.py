@@ -51,6 +51,13 @@ def test_lights_of_unknown_colour_are_told_where_a_blue_share_is_asked_for() -> 
     assert remarks(*kinds) == []
 
 
+def test_a_blue_share_that_contradicts_the_spectra_of_a_light_in_the_plan_is_told() -> None:
+    rows = [{"fixture": "Bar", "channel": "all", "ppf_share": 1, "spectrum": "CIE LED-B3"}]
+    job = make_job(make_tank(), make_catalog(fixture(blue_share_pct=60), channels=rows))
+    only(plan_remarks(job, (hung(),)), "Bar: blue_share_pct is 60, but the spectra", "and the spectra count.")
+    assert plan_remarks(job, ()) == []
+
+
 def test_share_of_dimmable_light_that_no_light_can_give_is_told() -> None:
     wish = {"dimmable_share": 0.2}
     only(remarks(control=wish), "20 %", "none that may hang here can be dimmed")

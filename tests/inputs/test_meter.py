@@ -39,8 +39,8 @@ def told(path: Path, hung: Hung | None = None) -> list[tuple[int | None, str | N
 
 def test_levels_of_lights_are_those_of_the_layout_unless_a_column_says_otherwise(write: Any, hung: Hung) -> None:
     (first, second) = read_meter(write(f"{HEADER},level_pct:2\na,10,25,20,150,0\nb,20,25,20,160,\n"), hung)
-    assert [first.level(1, hung.layout[0]), first.level(2, hung.layout[1])] == [1.0, 0.0]
-    assert [second.level(1, hung.layout[0]), second.level(2, hung.layout[1])] == [1.0, 1.0]
+    assert [first.level(1, 0.7), first.level(2, 0.6)] == [0.7, 0.0]
+    assert [second.level(1, 0.7), second.level(2, 0.6)] == [0.7, 0.6]
 
 
 def test_spreadsheets_with_decimal_commas_are_read(write: Any, hung: Hung) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from lightplan.choose.par import par_at
+from lightplan.inputs.catalog import Channel
 from lightplan.inputs.errors import InputError
 from lightplan.inputs.meter import MeterReading
 from lightplan.operate.calibrate import Calibration, calibrate
@@ -222,3 +224,31 @@ def test_data_have_the_agreed_keys():
     assert {"corrections", "attenuation_per_m", "suspect", "residual_pct"} <= data.keys()
     assert all({"light", "fixture", "factor", "low", "high"} <= row.keys() for row in data["corrections"])
     assert [row["light"] for row in data["corrections"]] == list(range(1, len(found.layout) + 1))
+
+
+def test_levels_of_channels_count():
+    """A light at 80 % of its blue and 20 % of its white burns at 44 %: readings of that are no sign of a weak one."""
+    rows = [Channel(fixture="Panel", channel=name, ppf_share=share) for name, share in (("blue", 0.4), ("white", 0.6))]
+    catalog = catalog_of().model_copy(update={"channels": tuple(rows)})
+    mixed = light("Panel", 40).model_copy(update={"channel_levels": {"blue": 80.0, "white": 20.0}})
+    where = [(30.0 + 4 * k, 15.0 + 5 * k, 10.0 + 6 * k) for k in range(5)]
+    full = par_at(tank_of(), catalog, [light("Panel", 40)], where)
+    readings = [
+        MeterReading(point=f"p{k}", x_cm=x, y_cm=y, depth_cm=d, par=round(0.44 * 0.9 * float(par), 2))
+        for k, ((x, y, d), par) in enumerate(zip(where, full, strict=True))
+    ]
+    # one more, for which all of the light was turned to half
+    x, y, d = where[0]
+    more = MeterReading.model_validate(
+        {
+            "point": "p0",
+            "x_cm": x,
+            "y_cm": y,
+            "depth_cm": d,
+            "par": round(0.5 * 0.9 * float(full[0]), 2),
+            "level_pct:N": {"1": 50},
+        }
+    )
+    found = calibrate(tank_of(), catalog, [mixed], [*readings, more])
+    assert found.factors == pytest.approx((0.9,), rel=1e-3)
+    assert found.suspect == ()

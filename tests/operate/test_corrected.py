@@ -7,7 +7,7 @@ import math
 import pytest
 
 from lightplan.choose.par import par_at
-from lightplan.inputs.catalog import Fixture
+from lightplan.inputs.catalog import Channel, Fixture
 from lightplan.light.emitter import fit_emitter
 from lightplan.operate.corrected import as_measured, corrected_catalog, scaled
 from tests.operate.surveyed import catalog_of, light, tank_of
@@ -48,3 +48,16 @@ def test_lights_as_measured_bring_what_the_meter_says():
     points = [(20, 25, 10), (40, 25, 20), (60, 25, 30)]
     alone = [par_at(tank_of(), catalog_of(), [one], points) for one in layout]
     assert par_at(tank, catalog, hung, points) == pytest.approx(0.5 * alone[0] + 3.0 * alone[1])
+
+
+def test_levels_of_channels_count_in_lights_as_measured():
+    rows = [Channel(fixture="Panel", channel=name, ppf_share=share) for name, share in (("blue", 0.4), ("white", 0.6))]
+    given = catalog_of().model_copy(update={"channels": tuple(rows)})
+    layout = (
+        light("Panel", 20).model_copy(update={"channel_levels": {"blue": 80.0, "white": 20.0}}),
+        light("Spot", 60),
+    )
+    tank, catalog, hung = as_measured(tank_of(), given, layout, [0.5, 1.0], 0.15)
+    points = [(20, 25, 10), (60, 25, 30)]
+    alone = [par_at(tank_of(), given, [light(*one)], points) for one in (("Panel", 20), ("Spot", 60))]
+    assert par_at(tank, catalog, hung, points) == pytest.approx(0.5 * 0.44 * alone[0] + alone[1])

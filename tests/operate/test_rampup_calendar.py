@@ -7,6 +7,13 @@ import json
 import pytest
 
 from lightplan import rampup
+from lightplan.choose.lights import HungLight, Place
+from lightplan.choose.par import par_at
+from lightplan.choose.sample import edge_grid
+from lightplan.choose.scenarios import SETTLED
+from lightplan.inputs.catalog import Channel
+from lightplan.inputs.layout import LayoutLight
+from lightplan.inputs.start_file import Start
 from lightplan.operate.rampup_calendar import shades_to_buy
 from lightplan.operate.rampup_lights import Setting, ramp_lights
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank, zone
@@ -66,3 +73,48 @@ def test_shades_beyond_those_that_are_there_are_counted_in_the_worst_week():
     assert shades_to_buy(lights, path, {}) == (("mesh", 2),)
     assert shades_to_buy(lights, path, {"mesh": 1}) == (("mesh", 1),)
     assert shades_to_buy(lights, path, {"mesh": 2}) == ()
+
+
+# --- channels ---------------------------------------------------------------------------------------------------------
+
+SHARES = {"blue": 0.4, "white": 0.6}
+IN_COLOUR = CATALOG.model_copy(
+    update={"channels": tuple(Channel(fixture="Dimmer", channel=c, ppf_share=s) for c, s in SHARES.items())}
+)
+COLOURED = HungLight("Dimmer", 20, 10, False, False, {SETTLED: Place(10, None, 0.44, {"blue": 0.8, "white": 0.2})})
+
+
+def whole(levels):
+    return sum(SHARES[name] * level for name, level in levels.items())
+
+
+def test_a_light_comes_in_in_the_colour_of_normal_running():
+    found = rampup(ramp_plan(PLAN.tank, IN_COLOUR, COLOURED))
+    assert found.count > 3
+    assert found.weeks[-1].lights[0].levels == {"blue": 0.8, "white": 0.2}
+    for week in found.weeks[1:]:
+        (row,) = week.lights
+        assert row.levels["blue"] == pytest.approx(4 * row.levels["white"], abs=0.05)
+        assert whole(row.levels) == pytest.approx(row.level, abs=0.004)
+    data = found.to_dict()["weeks"]
+    assert data[-1]["lights"][0]["levels"] == {"blue": 0.8, "white": 0.2}
+    plain = rampup(PLAN).to_dict()
+    assert all("levels" not in row for week in plain["weeks"] for row in week["lights"])
+
+
+def test_today_counts_with_its_channels_and_comes_down_to_the_colour():
+    """From 88 % in all, more than that colour can have (55 %), down to 44 %: no limit is lost on the way."""
+    row = LayoutLight(fixture="Dimmer", x_cm=20, y_cm=10, height_cm=10, channel_levels={"blue": 100.0, "white": 80.0})
+    found = rampup(ramp_plan(PLAN.tank, IN_COLOUR, COLOURED), start=Start("start.csv", lights=(row,)))
+    full = par_at(PLAN.tank, IN_COLOUR, [row.model_copy(update={"channel_levels": {}})], edge_grid(PLAN.tank.zones[0]))
+    assert found.weeks[0].zones[0].par_max == pytest.approx(0.88 * full.max())
+    (today,) = found.weeks[0].lights
+    assert (today.level, today.levels) == (0.88, {"blue": 1.0, "white": 0.8})
+    assert found.status == "fewest"
+    for week in found.weeks[1:]:
+        (light_then,) = week.lights
+        assert light_then.levels["blue"] >= light_then.levels["white"]
+        assert whole(light_then.levels) == pytest.approx(light_then.level, abs=0.004)
+    first = found.weeks[1].lights[0]
+    assert first.level > 0.55
+    assert first.levels["blue"] == 1.0

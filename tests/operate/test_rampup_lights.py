@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import pytest
 
+from lightplan.choose.lights import HungLight, Place
+from lightplan.choose.scenarios import SETTLED
+from lightplan.inputs.catalog import Channel
 from lightplan.inputs.layout import LayoutLight
 from lightplan.operate.rampup_lights import Setting, least_pct, ramp_lights, whole_level
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank
@@ -71,3 +76,31 @@ def test_today_is_what_a_layout_says_at_a_height_of_its_own():
     elsewhere = row.model_copy(update={"x_cm": 25})
     (one,) = ramp_lights(ramp_plan(TANK, CATALOG, light("Dimmer", 0.4)), {}, [elsewhere])
     assert one.today is None
+
+
+def channelled():
+    """The dimmable light with two channels, and in normal running more blue than white: 44 % of its output."""
+    rows = [Channel(fixture="Dimmer", channel=name, ppf_share=share) for name, share in (("blue", 0.4), ("white", 0.6))]
+    catalog = CATALOG.model_copy(update={"channels": tuple(rows)})
+    place = Place(10, None, 0.44, {"blue": 0.8, "white": 0.2})
+    return ramp_plan(TANK, catalog, HungLight("Dimmer", 20, 10, False, False, {SETTLED: place}))
+
+
+def test_channels_that_differ_are_a_colour_to_keep():
+    row = LayoutLight(fixture="Dimmer", x_cm=20, y_cm=10, height_cm=10, channel_levels={"blue": 80.0, "white": 20.0})
+    (one,) = ramp_lights(channelled(), {}, [row])
+    assert (one.settled.level_pct, dict(one.colour)) == (44, {"blue": 0.8, "white": 0.2})
+    # the level of today is that of its channels together, not the layout's level_pct
+    assert one.today == one.settled
+    assert one.burns_as_settled
+    other = row.model_copy(update={"channel_levels": {"blue": 20.0, "white": 60.0}})
+    (one,) = ramp_lights(channelled(), {}, [other])
+    assert one.today == one.settled
+    assert not one.burns_as_settled
+    alike = row.model_copy(update={"level_pct": 44.0, "channel_levels": {}})
+    (one,) = ramp_lights(channelled(), {}, [alike])
+    assert not one.burns_as_settled
+    (plain,) = ramp_lights(ramp_plan(TANK, CATALOG, light("Dimmer", 0.4)), {}, [alike])
+    assert dict(plain.colour) == {}
+    assert not plain.burns_as_settled
+    assert dataclasses.replace(plain, today=plain.settled).burns_as_settled

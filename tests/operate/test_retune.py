@@ -7,7 +7,9 @@ import pytest
 
 from lightplan.choose.par import par_at
 from lightplan.choose.sample import edge_grid
+from lightplan.inputs.catalog import Catalog, Channel, Die
 from lightplan.inputs.errors import InputError
+from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.meter import MeterReading
 from lightplan.light.emitter import fit_emitter
 from lightplan.light.field import Source, influence
@@ -115,3 +117,68 @@ def test_data_have_the_agreed_keys():
     assert {"levels", "readings", "misses", "power_w"} <= data.keys()
     assert {"light": 1, "fixture": "Panel"}.items() <= data["levels"][0].items()
     assert data["readings"][0]["zone"] == "a"
+
+
+# --- channels ---------------------------------------------------------------------------------------------------------
+
+
+def with_channels(*, spectra: bool = True) -> Catalog:
+    """The panel has a blue and a white channel, each with a level of its own."""
+    plain = catalog_of()
+    fixtures = [f.model_copy(update={"dimming": "channels"}) if f.fixture == "Panel" else f for f in plain.fixtures]
+    rows = [
+        Channel(fixture="Panel", channel=name, ppf_share=share, spectrum=spectrum if spectra else None)
+        for name, share, spectrum in (("blue", 0.4, "blue dies"), ("white", 0.6, "CIE LED-B3"))
+    ]
+    dies = (Die(spectrum="blue dies", peak_nm=450, fwhm_nm=20, power=1),)
+    return plain.model_copy(update={"fixtures": tuple(fixtures), "channels": tuple(rows), "peaks": dies})
+
+
+def bluish(level: float = 1.0) -> LayoutLight:
+    """Blue at 80 %, white at 20 %, times a level: 44 % of its full output."""
+    return light("Panel", 40).model_copy(update={"channel_levels": {"blue": 80.0 * level, "white": 20.0 * level}})
+
+
+def test_a_light_keeps_its_colour():
+    tank, catalog = tank_of(zone=[zone("a", 35, (60, 120))]), with_channels()
+    found, plain = (retune(tank, catalog, (one,)) for one in (bluish(0.5), light("Panel", 40)))
+    (row,) = found.levels
+    assert row.before == pytest.approx(0.22)
+    assert row.level == pytest.approx(plain.levels[0].level, abs=0.011)
+    assert row.levels["blue"] == pytest.approx(4 * row.levels["white"], abs=0.021)
+    assert row.level == pytest.approx(0.4 * row.levels["blue"] + 0.6 * row.levels["white"])
+    assert found.met
+    assert found.keeps_colour
+    assert not plain.keeps_colour
+    assert found.power_w == pytest.approx(90 * row.level)
+    lit = par_at(tank, catalog, found.layout, edge_grid(tank.zones[0], tank.rocks))
+    assert found.readings[0].par_min == pytest.approx(lit.min())
+    assert found.readings[0].par_max == pytest.approx(lit.max())
+    assert found.to_dict()["levels"][0]["levels"] == row.levels
+
+
+def test_a_channel_at_full_is_the_end_of_it():
+    """With blue four times as high as white, the light gives 55 % at most: what needs more is missed, and said so."""
+    tank, catalog = tank_of(zone=[zone("a", 35, (400, 900))]), with_channels()
+    found = retune(tank, catalog, (bluish(),))
+    assert found.levels[0].levels == {"blue": 1.0, "white": 0.25}
+    assert found.levels[0].level == pytest.approx(0.55)
+    assert not found.met
+    assert {miss["end"] for miss in found.to_dict()["misses"]} == {"lower"}
+
+
+@pytest.mark.parametrize(
+    ("blue", "spectra", "said"),
+    [
+        ([70, 95], True, "and these levels keep it"),
+        ([10, 40], True, "do not keep in a"),
+        ([10, 40], False, "over a is not known"),
+        (None, True, None),
+    ],
+)
+def test_what_becomes_of_a_blue_share_is_told(blue, spectra, said):
+    scenes = [{"name": "evening", **({} if blue is None else {"blue_share_pct": blue})}]
+    tank = tank_of(zone=[zone("a", 35, (60, 120))], scene=scenes)
+    found = retune(tank, with_channels(spectra=spectra), (bluish(),), scene="evening")
+    assert len(found.colour) == (said is not None)
+    assert said is None or said in found.colour[0]

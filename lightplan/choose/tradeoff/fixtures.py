@@ -24,6 +24,7 @@ from lightplan.inputs.catalog import Catalog, Fixture
 from lightplan.inputs.errors import refuse_errors
 from lightplan.inputs.tank import Tank, tank_problems
 from lightplan.light.field import Source, influence
+from lightplan.light.fixture_colour import FixtureColour, fixture_colour
 from lightplan.light.optics import CM_PER_M
 
 #: so many hangings of each fixture, the brightest by a thinned grid, are looked at on the full one
@@ -54,8 +55,9 @@ class Worth:
     `zones` are (zone, mean PAR at mid-depth); `delivered_par` is their mean, weighted by area, and `price_per_par` the
     fixture's price for each unit of it. `energy_per_year` is what its power costs a year at full level.
     `share_in_water` is the part of its photons that enters the water there. `scenes` are those in which it can be lit
-    at all: somewhere, at its lowest level, from some height behind some shade, it alone is nowhere too bright. Where
-    it can hang nowhere, and where its figures cannot be true, what needs a place or light is None or empty.
+    at all: somewhere, at its lowest level, from some height behind some shade, it alone is nowhere too bright. `colour`
+    is that at full level, None where its figures cannot be true. Where it can hang nowhere, and where its figures
+    cannot be true, what needs a place or light is None or empty.
     """
 
     figures: FixtureFigures
@@ -67,6 +69,7 @@ class Worth:
     price_per_par: float | None = None
     share_in_water: float | None = None
     scenes: tuple[str, ...] = ()
+    colour: FixtureColour | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """The worth as plain data."""
@@ -84,10 +87,25 @@ class Worth:
             "scenes": list(self.scenes),
             "best_spot": None if self.best is None else dataclasses.asdict(self.best),
             "zones": [{"zone": zone, "par": par} for zone, par in self.zones],
+            **_colour(self.colour),
             "claim_error": figures.claim_error,
             "guessed": figures.guessed,
             "wrong": figures.wrong,
         }
+
+
+def _colour(colour: FixtureColour | None) -> dict[str, Any]:
+    known = colour or FixtureColour(None)
+    temperature = known.temperature
+    return {
+        "spectrum_known": known.known,
+        "blue_share": known.blue_share,
+        "colour_temperature_k": None if temperature is None else temperature.kelvin,
+        "duv": None if temperature is None else temperature.duv,
+        "x_y": None if known.place is None else list(known.place),
+        "lux_per_umol": known.lux_per_umol,
+        "umol_per_joule_of_light": known.umol_per_joule,
+    }
 
 
 def fixture_worths(tank: Tank, catalog: Catalog) -> tuple[Worth, ...]:
@@ -103,8 +121,9 @@ def fixture_worths(tank: Tank, catalog: Catalog) -> tuple[Worth, ...]:
     numbers = {fixture.fixture: number for number, fixture in enumerate(job.fixtures)}
     worths = []
     for fixture in catalog.fixtures:
-        plain = Worth(known[fixture.fixture], fixture.price, energy_rate(tank, fixture).cost(1.0))
         number = numbers.get(fixture.fixture)
+        colour = None if number is None else fixture_colour(catalog, fixture.fixture)
+        plain = Worth(known[fixture.fixture], fixture.price, energy_rate(tank, fixture).cost(1.0), colour=colour)
         worths.append(plain if number is None else _over_tank(job, number, plain))
     return tuple(worths)
 
@@ -139,6 +158,7 @@ def _over_tank(job: Job, number: int, plain: Worth) -> Worth:
         price_per_par=plain.price / delivered if delivered > 0 else None,
         share_in_water=share_in_water(job.tank, source),
         scenes=tuple(_scenes(job, fixture, hangings)),
+        colour=plain.colour,
     )
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from lightplan.inputs.checks import check_paths
 from lightplan.inputs.errors import errors_only
+from lightplan.light.claims import check_paths
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.commands.streams import answer, tell_problems
 from lightplan.present.texts.words import counted

@@ -141,19 +141,25 @@ def _differing(one: Tank, other: Tank) -> list[str]:
 def ramp_files(found: RampUp) -> dict[str, bytes]:
     """The content of each result file by name."""
     stream = io.StringIO(newline="")
-    write_csv(stream, COLUMNS, ramp_rows(found))
+    write_csv(stream, (*COLUMNS, *(f"level_pct:{name}" for name in _channels(found))), ramp_rows(found))
     data = json_text(found.to_dict(), indent=2) + "\n"
     return {"rampup.csv": stream.getvalue().encode("utf-8"), "rampup.json": data.encode("utf-8", "backslashreplace")}
 
 
 def ramp_rows(found: RampUp) -> list[tuple[object, ...]]:
-    """A row for each light in each week."""
+    """A row for each light in each week; the last columns are those of channels with levels of their own."""
+    channels = _channels(found)
     return [
         (week.week, light.light, light.fixture, light.height_cm, light.shade, round(100 * light.level),
-         round(light.full_hours, 4), round(light.hours, 4))
+         round(light.full_hours, 4), round(light.hours, 4),
+         *(round(100 * light.levels[name]) if name in light.levels else None for name in channels))
         for week in found.weeks
         for light in week.lights
     ]  # fmt: skip
+
+
+def _channels(found: RampUp) -> list[str]:
+    return list(dict.fromkeys(name for week in found.weeks for light in week.lights for name in light.levels))
 
 
 def _pieces(found: RampUp, out: Path | None) -> Iterator[RenderableType]:

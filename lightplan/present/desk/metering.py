@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lightplan.choose.maps import ParMap, limit_of, par_map
+from lightplan.choose.par import output_share
 from lightplan.choose.plan import Plan
 from lightplan.choose.scenarios import SETTLED
 from lightplan.inputs.catalog import Catalog
@@ -17,6 +18,7 @@ from lightplan.inputs.tables import cell_text
 from lightplan.inputs.tank import Tank
 from lightplan.operate.calibrate import Calibration, calibrate
 from lightplan.operate.corrected import as_measured
+from lightplan.operate.kept_colour import own_levels
 from lightplan.operate.outcome import Retuned
 from lightplan.operate.retune import retune
 from lightplan.present.desk.packed import packed, unpacked
@@ -60,9 +62,16 @@ def light_check(answer: dict[str, Any]) -> LightCheck:
 
 
 def settled_layout(plan: Plan) -> tuple[LayoutLight, ...]:
-    """The lights of a plan as they hang and burn in normal running, levels in whole per cent."""
-    rows = [light.in_scene(SETTLED) for light in plan.lights]
-    return tuple(row.model_copy(update={"level_pct": float(round(row.level_pct))}) for row in rows)
+    """The lights of a plan as they hang and burn in normal running, levels in whole per cent; those of channels only
+    where they differ."""
+    return tuple(_whole(light.in_scene(SETTLED), plan.catalog) for light in plan.lights)
+
+
+def _whole(light: LayoutLight, catalog: Catalog) -> LayoutLight:
+    differ = own_levels(light, catalog)
+    own = {name: float(round(100 * level)) for name, level in differ.items()}
+    light = light.model_copy(update={"channel_levels": own})
+    return light.model_copy(update={"level_pct": float(round(100 * output_share(light, catalog)))})
 
 
 def read_points(survey: DraftSurvey) -> tuple[NamedPoint, ...]:

@@ -10,7 +10,7 @@ from lightplan.light.screen import Swatch
 from lightplan.present.drawings import pieces
 from lightplan.present.drawings.colours import ON_BRIGHT, ON_DARK, Theme
 from lightplan.present.drawings.drawing import SIZE, SMALL, WIDEST, Drawing, Unit, View
-from lightplan.present.drawings.labels import short, width_px
+from lightplan.present.drawings.labels import BOLD, WIDER, short, width_px
 
 #: px: a row, that of the sand, what is left free between patches, the names' column, a line of a title
 ROW_PX, SAND_PX, GAP_PX, NAMES_PX, TITLE_PX = 30.0, 64.0, 3.0, 172.0, 19.0
@@ -74,10 +74,15 @@ def _lines(title: str, wide_px: float) -> list[str]:
     """A title in up to three lines that fit; what is left over is cut."""
     lines: list[str] = []
     for text in title.split():
-        if lines and width_px(f"{lines[-1]} {text}", SMALL) <= wide_px:
+        if lines and _title_px(f"{lines[-1]} {text}") <= wide_px:
             lines[-1] += f" {text}"
         else:
             lines.append(text)
-    room = max(3, int(wide_px / (SMALL * 0.55)))
+    room = max(3, int(wide_px / (SMALL * 0.55 * BOLD * WIDER)))
     kept = [*lines[:2], " ".join(lines[2:])] if len(lines) > 3 else lines
-    return [short(line, room) if width_px(line, SMALL) > wide_px else line for line in kept]
+    return [short(line, room) if _title_px(line) > wide_px else line for line in kept]
+
+
+def _title_px(text: str) -> float:
+    """How wide a title may be, whatever typeface stands in: bold, px."""
+    return width_px(text, SMALL) * BOLD * WIDER

@@ -7,7 +7,7 @@ import streamlit as st
 from lightplan.inputs.draft import with_table
 from lightplan.inputs.draft_survey import layout_table
 from lightplan.inputs.errors import InputError
-from lightplan.inputs.layout import LAYOUT
+from lightplan.inputs.layout import CHANNEL_COLUMNS, LAYOUT
 from lightplan.inputs.meter import METER
 from lightplan.inputs.tank_wishes import Meter
 from lightplan.present.desk.desk import Desk, Desks
@@ -76,7 +76,9 @@ def _hangs(desk: Desk) -> None:
         desk.draft = with_table(desk.draft, LAYOUT, layout_table(settled_layout(desk.plan)))
         desk.begin_anew(LAYOUT)
         st.rerun()
-    catalog_table(desk, LAYOUT, LIGHT_COLUMNS, "What hangs")
+    (opening,) = CHANNEL_COLUMNS
+    own = [name for name in desk.draft.tables[LAYOUT].columns if name.startswith(opening)]
+    catalog_table(desk, LAYOUT, LIGHT_COLUMNS, "What hangs", own)
 
 
 def _readings(desk: Desk) -> None:

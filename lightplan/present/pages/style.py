@@ -46,7 +46,7 @@ STYLE = """
 [data-testid="stHtml"] tr.more th, [data-testid="stHtml"] tr.more td { border-top: 0; }
 [data-testid="stHtml"] tr.total th, [data-testid="stHtml"] tr.total td { font-weight: 600; }
 [data-testid="stHtml"] th.right, [data-testid="stHtml"] td.right { text-align: right; }
-[data-testid="stHtml"] .scroll td.right { white-space: nowrap; }
+[data-testid="stHtml"] .scroll td.right:not(.long) { white-space: nowrap; }
 [data-testid="stHtml"] .right + :not(.right) { padding-left: 1rem; }
 [data-testid="stHtml"] caption.hidden { position: absolute; width: 1px; height: 1px; overflow: hidden;
   clip-path: inset(50%); white-space: nowrap; }
@@ -59,7 +59,8 @@ STYLE = """
   .st-key-figures [data-testid="stMetricValue"] { font-size: 1.25rem; }
   .st-key-figures > [data-testid="stElementContainer"] p { font-size: .875rem; }
   [data-testid="stHtml"] table { font-size: .875rem; }
-  [data-testid="stHtml"] th, [data-testid="stHtml"] td { padding-right: .5rem; }
+  [data-testid="stHtml"] th, [data-testid="stHtml"] td { padding-right: .3rem; }
+  [data-testid="stHtml"] .right + :not(.right) { padding-left: .5rem; }
 }
 </style>
 """

@@ -11,6 +11,8 @@ from lightplan.present.texts.plan_parts import Bullets, Grid
 
 #: tables with at least so many columns may be wider than a phone: they scroll by themselves
 WIDE = 5
+#: figures with more letters are no single figures, such as levels of channels: they may be broken
+LONG = 20
 RIGHT_TO_LEFT = frozenset({"R", "AL"})
 
 
@@ -92,7 +94,7 @@ def _top(title: str, right: bool) -> str:
 def _cells(row: Sequence[str], right: Sequence[bool], named: int) -> str:
     cells = []
     for place, (cell, side) in enumerate(zip(row, right, strict=True)):
-        kind = _class("right" if side else "")
+        kind = _class(("right long" if len(cell) > LONG else "right") if side else "")
         names = place == named and cell
         cells.append(f'<th scope="row"{kind}>{name(cell)}</th>' if names else f"<td{kind}>{name(cell)}</td>")
     return "".join(cells)

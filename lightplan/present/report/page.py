@@ -9,6 +9,7 @@ from lightplan.choose.plan import Plan
 from lightplan.choose.scenarios import SETTLED
 from lightplan.present.report import html_pieces as page
 from lightplan.present.report.drawings import ReportDrawings
+from lightplan.present.report.look_section import look_html, look_note
 from lightplan.present.report.shell import Section, page_html
 from lightplan.present.texts.as_written import as_written
 from lightplan.present.texts.assumptions import assumptions
@@ -81,7 +82,9 @@ class _Report:
         yield self._plain("buy")
         yield Section("hang", "How to hang", self._hang())
         yield Section("switch", "How to switch on", self._switch())
-        yield Section("light", "Light in the tank", self._light())
+        look = look_html(self.plan)
+        yield Section("light", "Light in the tank", self._light() + ("" if look else look_note(self.plan)))
+        yield Section("look", "How it looks", look)
         yield Section("measure", "What to measure first", self._measure())
         for key in ("cost", "margins", "events", "warnings"):
             yield self._plain(key)

@@ -42,6 +42,7 @@ th, td { text-align: left; vertical-align: baseline; padding: .375rem .75rem .37
 th:last-child, td:last-child { padding-right: 0; }
 .slim tbody th { overflow-wrap: anywhere; }
 .right { text-align: right; padding-left: .75rem; white-space: nowrap; }
+.right.long { white-space: normal; }
 .right:first-child { width: 2.25rem; padding-left: 0; }
 thead th, thead td { border-top: 0; border-bottom: 1px solid var(--quiet); color: var(--quiet);
   font-size: .875rem; vertical-align: bottom; line-height: 1.25; }
@@ -86,7 +87,7 @@ figcaption { color: var(--quiet); font-size: .875rem; margin-top: .375rem; }
   tr, li, figure, .scroll, .care, .answer { break-inside: avoid; }
   thead { display: table-header-group; }
   .part { break-inside: avoid; }
-  #hang { break-before: page; }
+  #hang, #look { break-before: page; }
   th, td { padding-top: 2.5pt; padding-bottom: 2.5pt; }
   figure { margin: 6pt 0; }
   .scroll { overflow: visible; }

@@ -14,7 +14,7 @@ from lightplan.present.texts.words import counted, length, listed, money, number
 #: what the model leaves out, as the README says it
 NOT_MODELLED = (
     "Not modelled: light thrown back by sand and rock, ripples on the surface, light from the room, dirt and salt on "
-    "lamps, covers and panes, colour as the eye sees it, fluorescence, and growth."
+    "lamps, covers and panes, fluorescence, what a camera sees, and growth."
 )
 _FORMS = {
     1: "from its PAR chart",

@@ -70,6 +70,8 @@ def _about_corrections(found: Calibration) -> Iterator[str]:
         yield f"Too few readings for {listed(unsure)}: the ends are too far apart to rest settings on."
     models = [row.fixture for row in found.corrections]
     twins = [name for name in dict.fromkeys(models) if models.count(name) > 1]
+    if any(light.channel_levels for light in found.layout):
+        yield "One correction for a whole light: that one of its channels is off more than another cannot be told."
     if twins:
         yield f"In a corrected catalog {listed(twins)} gets the mean of its lights' corrections: a catalog has models."
 

@@ -49,7 +49,14 @@ def _light(change: Difference) -> list[str]:
         for zone, par in change.after.zones.items()
         if zone in change.before.zones and _differs(change.before.zones[zone], par)
     ]
-    return [f"Average PAR in normal running: {listed(moved)}."] if moved else []
+    lines = [f"Average PAR in normal running: {listed(moved)}."] if moved else []
+    old, new = change.before.blue, change.after.blue
+    bluer = [
+        f"{zone} {percent(old[zone])} to {percent(blue)}"
+        for zone, blue in new.items()
+        if zone in old and percent(old[zone]) != percent(blue)
+    ]
+    return [*lines, f"Blue share in normal running: {listed(bluer)}."] if bluer else lines
 
 
 def _differs(old: float, new: float) -> bool:
@@ -116,6 +123,11 @@ def compared_grid(pinned: Plan, plan: Plan) -> Grid:
         _row("energy a year", before.kwh_per_year, after.kwh_per_year, " kWh"),
         _row("average PAR over the zones", before.delivered_par, after.delivered_par, ""),
         *(_row(f"average PAR, {zone}", before.zones.get(zone), par, "") for zone, par in after.zones.items()),
+        *(
+            _row(f"blue share, {zone}", _hundred(before.blue.get(zone)), _hundred(after.blue.get(zone)), " %")
+            for zone in after.zones
+            if zone in before.blue or zone in after.blue
+        ),
         _row("dimmable light, where least", _hundred(before.dimmable_share), _hundred(after.dimmable_share), " %"),
         ("lights that can be dimmed", f"{before.dimmable}", f"{after.dimmable}", ""),
         ("scenes met", _scenes(before), _scenes(after), ""),

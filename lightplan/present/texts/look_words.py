@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from lightplan.choose.look import Look
+from lightplan.light.colour import ColourTemperature
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import counted, listed, percent
 
@@ -124,6 +125,14 @@ def difference_line(difference: float | None) -> str:
     return f"They look plainly different {figure}."
 
 
+def difference_words(difference: float | None) -> str:
+    """The same in a few words, for a table."""
+    if difference is None:
+        return "unknown"
+    ends = ((SIDE_BY_SIDE, "alike"), (AT_A_GLANCE, "side by side"), (PLAIN, "at a glance"))
+    return f"{next((words for end, words in ends if difference < end), 'plainly')} ({difference:.1f})"
+
+
 def curve_alt(curves: Sequence[tuple[str, Look]]) -> str:
     """What a drawing of spectra shows, for those who do not see it."""
     at = np.arange(380.0, 741.0, 1.0)
@@ -140,12 +149,19 @@ def _unknown_models(look: Look) -> list[str]:
     return list(dict.fromkeys(part.fixture for part in look.parts if part.spectrum is None and part.par > 0))
 
 
+def temperature_words(temperature: ColourTemperature | None) -> tuple[str, str]:
+    """The colour temperature of a light whose spectrum is known, and its Duv; not defined where it has none."""
+    if temperature is None:
+        return "not defined", NO_FIGURE
+    return f"{round(temperature.kelvin, -1):,.0f} K", f"{temperature.duv:+.3f}".replace("-", "−")
+
+
 def _temperature(look: Look) -> str:
-    return NO_FIGURE if look.temperature is None else f"{round(look.temperature.kelvin, -1):,.0f} K"
+    return NO_FIGURE if look.place is None else temperature_words(look.temperature)[0]
 
 
 def _duv(look: Look) -> str:
-    return NO_FIGURE if look.temperature is None else f"{look.temperature.duv:+.3f}".replace("-", "−")
+    return temperature_words(look.temperature)[1]
 
 
 def _place(look: Look) -> str:

@@ -17,6 +17,10 @@ GO_BACK = (
     "it did, and wait there a week or two (common practice, no source)."
 )
 MEASURE = "Measure at the same points each week, with the pumps off, before you take the next step."
+COLOURS = (
+    "Where the channels of a light differ, they keep the proportions of normal running, so that it keeps its colour. "
+    "Above the level at which its brightest channel is at full they cannot: there the others rise, too."
+)
 REHANG = (
     "Hanging a light anew: unplug it, cover the tank, do it with two people, and check the second means of support "
     "before you let go."
@@ -224,6 +228,9 @@ def _lights(ramp: RampUp, week: Week) -> Grid:
 def _level(light: WeekLight, dimmable: bool) -> str:
     if not light.lit:
         return "off"
+    if light.levels:
+        each = ", ".join(f"{name} {percent(level)}" for name, level in light.levels.items())
+        return f"{percent(light.level)}: {each}"
     return percent(light.level) if dimmable else "on"
 
 
@@ -244,6 +251,8 @@ def _change(before: WeekLight | None, now: WeekLight, dimmable: bool, ramp: Ramp
         told.append("switch it off")
     elif now.lit and dimmable and now.level != before.level:
         told.append(f"{'up' if now.level > before.level else 'down'} from {percent(before.level)}")
+    elif now.lit and now.levels != before.levels:
+        told.append("set its channels anew")
     elif now.lit and now.full_hours != before.full_hours:
         more = "longer" if now.full_hours > before.full_hours else "shorter"
         told.append(f"{more}, from {number(round(before.full_hours, 2))} h")
@@ -289,6 +298,8 @@ def _watch(ramp: RampUp) -> list[str]:
             "All this is computed from what is claimed for the lights. Once they are measured, correct the catalog or "
             "the levels, and make the calendar anew."
         )
+    if any(light.levels for week in ramp.weeks[1:] for light in week.lights):
+        lines.append(COLOURS)
     timed = [
         light.light
         for week in ramp.weeks[1:]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lightplan.operate.outcome import Lit, Retuned, SetLight
 from lightplan.present.texts.meter_words import how_to_read, immersion_line, setting_cautions
@@ -20,7 +20,7 @@ def retuned_head(found: Retuned) -> list[str]:
         said = [f"No levels give every {kind} the light it wants; these come nearest. Missed: {listed(missed)}."]
     if not found.proven:
         said.append("The time was up before it was proven that no other levels come nearer.")
-    return [*said, *_rests_on(found)]
+    return [*said, *found.colour, *_rests_on(found)]
 
 
 def _rests_on(found: Retuned) -> Iterator[str]:
@@ -81,21 +81,25 @@ def _levels(found: Retuned) -> Grid:
 
 
 def _level(light: SetLight) -> tuple[str, ...]:
-    before = "several" if light.before is None else _said(light.before, light.dimmable)
-    after = _said(light.level, light.dimmable)
+    before = "several" if light.before is None else _said(light.before, light.dimmable, light.levels_before)
+    after = _said(light.level, light.dimmable, light.levels)
     if light.fixture is None:
         return (str(light.light), before, after)
     return (str(light.light), light.fixture, before, after)
 
 
-def _said(level: float, dimmable: bool) -> str:
+def _said(level: float, dimmable: bool, channels: Mapping[str, float]) -> str:
     if level <= 0:
         return "off"
+    if channels:
+        return ", ".join(f"{name} {percent(own)}" for name, own in channels.items())
     return percent(level) if dimmable or level < 1 else "on"
 
 
 def _about_levels(found: Retuned) -> Iterator[str]:
     yield "Levels are shares of full output, in whole per cent; on/off lights have none."
+    if found.keeps_colour:
+        yield "Each light keeps its colour: its channels stay in the proportions of today, to whole per cents."
     if not found.layout:
         yield "A dimmer's lowest level is not in the table: where yours cannot go as low, read that light alone there."
 

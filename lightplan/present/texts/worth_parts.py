@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from lightplan.choose.scenarios import scenes_of
 from lightplan.choose.tradeoff.fixtures import Worth
 from lightplan.inputs.tank import Tank
+from lightplan.present.texts.look_words import temperature_words
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import length, listed, money, percent, scene_name, whole
 
@@ -15,8 +16,11 @@ NONE = "–"
 
 
 def worth_parts(tank: Tank, worths: Sequence[Worth], *, inches: bool = False) -> list[Part]:
-    """What each gives for its money and power over this tank, and where: two tables."""
+    """What each gives for its money and power over this tank, and where: two tables; a third of colours where any is
+    known."""
     parts = [_value(tank, worths), _zones(tank, worths, inches)]
+    if any(worth.colour is not None and worth.colour.blue_share is not None for worth in worths):
+        parts.append(_colours(worths))
     wrong = tuple(worth.figures.wrong for worth in worths if worth.figures.wrong)
     if wrong:
         parts.append(Part("wrong", "Figures that cannot be true", (Bullets(wrong),)))
@@ -74,6 +78,28 @@ def _zones(tank: Tank, worths: Sequence[Worth], inches: bool) -> Part:
     ]
     heading = "Where each hangs best, and the average PAR of each zone then"
     return Part("zones", heading, (Grid(columns, tuple(rows)), Bullets(tuple(lines))))
+
+
+def _colours(worths: Sequence[Worth]) -> Part:
+    columns = ("light", ">blue share", ">colour temperature", ">Duv", ">lx per PAR", ">µmol per J of light")
+    lines = (
+        "Each light with all channels at full. Blue share: the part of its PAR from 400 to 500 nm.",
+        "Colour temperature: of the white that comes nearest; not defined where the light is too far from any white. "
+        "Duv: how far it is from that white, above 0 greenish, below 0 pinkish.",
+        "Lx per PAR: how bright a µmol/m²/s looks. µmol per J of light: photons in a joule of the light itself; what "
+        "the plug draws is more.",
+        "A dash: no spectrum of it is known.",
+    )
+    return Part("colours", "What colour each light has", (Grid(columns, tuple(map(_colour, worths))), Bullets(lines)))
+
+
+def _colour(worth: Worth) -> tuple[str, ...]:
+    name, colour = worth.figures.fixture, worth.colour
+    blue = NONE if colour is None or colour.blue_share is None else percent(colour.blue_share)
+    if colour is None or colour.lux_per_umol is None or colour.umol_per_joule is None:
+        return (name, blue, NONE, NONE, NONE, NONE)
+    warm, duv = temperature_words(colour.temperature)
+    return (name, blue, warm, duv, f"{colour.lux_per_umol:.0f}", f"{colour.umol_per_joule:.2f}")
 
 
 def _unit(inches: bool) -> str:

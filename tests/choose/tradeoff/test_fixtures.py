@@ -189,3 +189,16 @@ def test_braces_cover_and_rim_take_their_part() -> None:
     # half of a light over the edge is lost, and all of one that hangs far beside the tank
     assert share_in_water(wide(), source(20, x=0)) == pytest.approx(0.5 * whole, rel=0.01)
     assert share_in_water(wide(), source(20, x=-400)) == 0
+
+
+def test_the_colour_stands_beside_where_it_is_known() -> None:
+    rows = [{"fixture": "Bar", "channel": "all", "ppf_share": 1, "spectrum": "CIE LED-B3"}]
+    told = fixture("Told", blue_share_pct=40)
+    bar, known, plain = (found.to_dict() for found in fixture_worths(
+        make_tank(), make_catalog(fixture(), told, fixture("Plain"), channels=rows)
+    ))  # fmt: skip
+    assert bar["spectrum_known"] is True
+    assert bar["colour_temperature_k"] == pytest.approx(4103, abs=2)
+    assert bar["lux_per_umol"] == pytest.approx(69.77, rel=1e-3)
+    assert (known["spectrum_known"], known["blue_share"], known["duv"]) == (False, 0.4, None)
+    assert (plain["blue_share"], plain["umol_per_joule_of_light"], plain["x_y"]) == (None, None, None)

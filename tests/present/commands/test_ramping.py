@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import json
 
 import pytest
 
+from lightplan.choose.lights import HungLight, Place
+from lightplan.inputs.catalog import Channel
 from lightplan.operate.rampup import rampup
 from lightplan.present.commands import ramping
 from lightplan.present.commands.json_text import json_text
@@ -55,6 +58,24 @@ def test_results_are_written_whole(run, folder, plan_file, tmp_path):
     data = json.loads((out / "rampup.json").read_text(encoding="utf-8"))
     assert tuple(head) == COLUMNS
     assert len(rows) == sum(len(week["lights"]) for week in data["weeks"])
+
+
+def test_channels_that_differ_have_columns_of_their_own(run, folder, scenes_plan, tmp_path):
+    panel = 'Fine, "dim" panel'
+    rows = tuple(Channel(fixture=panel, channel=name, ppf_share=0.5) for name in ("blue", "white"))
+    place = Place(20, None, 0.4, {"blue": 0.6, "white": 0.2})
+    lights = (HungLight(panel, 20, 15, False, False, {"settled": place, "first-day": place}),)
+    fixtures = tuple(
+        f.model_copy(update={"dimming": "channels"}) if f.dimmable else f for f in scenes_plan.catalog.fixtures
+    )
+    catalog = scenes_plan.catalog.model_copy(update={"fixtures": fixtures, "channels": rows})
+    made = dataclasses.replace(scenes_plan, catalog=catalog, lights=lights)
+    (folder / "plan.json").write_text(json_text(made.to_dict()), encoding="utf-8")
+    done = run("rampup", folder / "scenes.toml", "--plan", folder / "plan.json", "--out", tmp_path / "weeks")
+    assert (done.code, done.err) == (0, "")
+    with open(tmp_path / "weeks" / "rampup.csv", encoding="utf-8", newline="") as stream:
+        *_, last = csv.DictReader(stream)
+    assert (last["level_pct"], last["level_pct:blue"], last["level_pct:white"]) == ("40", "60", "20")
 
 
 def test_a_file_where_the_folder_should_be_is_told(run, folder, plan_file):

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 import json
+from types import SimpleNamespace
 
 import pytest
 
+from lightplan.choose.lights import HungLight, Place
 from lightplan.choose.par import par_at
 from lightplan.inputs.draft import with_table
 from lightplan.inputs.draft_survey import layout_table
@@ -55,6 +57,34 @@ def test_what_a_worker_answers_tells_the_correction_and_the_levels(desk):
     assert row.factor == pytest.approx(FACTOR, rel=1e-3)
     assert check.retuned is not None
     assert len(check.retuned.levels) == 1
+
+
+def test_lights_of_a_plan_come_with_the_channels_that_differ(desk):
+    tank, catalog = desk.wished()
+    name = "Basalt panel 60"
+    channels = [row.channel for row in catalog.channels_of(name)]
+    places = [dict.fromkeys(channels, 0.404), dict(zip(channels, (0.101, 0.804, 0.297, 0.0), strict=True))]
+    shares = {row.channel: row.ppf_share for row in catalog.channels_of(name)}
+    lights = tuple(
+        HungLight(
+            name, 22, 22, False, False, {"settled": Place(15, None, sum(shares[c] * v for c, v in own.items()), own)}
+        )
+        for own in places
+    )
+    rows = settled_layout(plan_with(tank, catalog, lights))
+    assert (rows[0].level_pct, rows[0].channel_levels) == (40, {})
+    assert list(rows[1].channel_levels.values()) == [10, 80, 30, 0]
+    table = layout_table(rows)
+    assert table.columns[7:] == tuple(f"level_pct:{channel}" for channel in channels)
+    assert table.rows[0][7:] == ("", "", "", "")
+    desk.draft = with_table(desk.draft, "layout", table)
+    assert desk.survey.problems["layout"] == ()
+    assert desk.survey.lights == rows
+
+
+def plan_with(tank, catalog, lights):
+    """A plan of which only its lights count."""
+    return SimpleNamespace(tank=tank, catalog=catalog, lights=lights)
 
 
 def test_without_zones_there_are_no_levels_to_find(desk):

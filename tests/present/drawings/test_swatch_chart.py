@@ -26,6 +26,11 @@ def test_a_patch_for_each_thing_and_light(theme):
     assert "the plan" in said(chart)
 
 
+def test_a_title_that_may_be_too_wide_is_broken():
+    titles = texts(swatch_board([("to eyes used to it", DAY), ("to eyes fresh from daylight", DAY)]), "titles")
+    assert titles == ["to eyes used to it", "to eyes fresh from", "daylight"]
+
+
 def test_what_no_screen_shows_carries_a_cross_and_the_cross_is_explained():
     chart = swatch_board([("day", DAY), ("blue", BLUE)])
     assert len(rows(chart, "marks")) == sum(swatch.outside for swatch in (*DAY, *BLUE)) > 0

@@ -41,6 +41,12 @@ def test_a_row_that_goes_on_has_no_empty_heading():
     assert '<tr class="more"><td></td><td class="right">2</td></tr>' in made
 
 
+def test_what_is_long_may_be_broken():
+    levels = "violet 32 %, blue 0 %, white 7 %"
+    made = page.table(Grid(("light", ">level", ">PAR"), (("a", levels, "100 to 300"),)), "c")
+    assert f'<td class="right long">{levels}</td><td class="right">100 to 300</td>' in made
+
+
 def test_a_wide_table_scrolls_by_itself_and_can_be_reached_by_keyboard():
     made = page.table(Grid(("a", "b", "c", "d"), (("1", "2", "3", "4"),)), 'say "so"', "reading")
     assert made.startswith('<div class="scroll" role="region" aria-label="say &quot;so&quot;, table" tabindex="0">')

@@ -65,5 +65,5 @@ def test_ageing_and_the_meter_are_told(said):
 
 
 def test_what_is_left_out_is_told(said):
-    for word in ("2 cm apart", "level sensor", "ripples", "fluorescence", "colour", "dirt", "0.5 %"):
+    for word in ("2 cm apart", "level sensor", "ripples", "fluorescence", "camera", "dirt", "0.5 %"):
         assert word in said()

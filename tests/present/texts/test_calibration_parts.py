@@ -6,6 +6,7 @@ import dataclasses
 
 import numpy as np
 
+from lightplan.inputs.catalog import Channel
 from lightplan.operate.calibrate import calibrate
 from lightplan.present.texts.calibration_parts import calibration_head, calibration_parts
 from lightplan.present.texts.meter_words import HOW_TO_READ
@@ -37,6 +38,15 @@ def test_too_few_readings_are_said_with_the_one_that_would_help_most():
     said = text(calibration_parts(few))
     assert "The reading that would help most" in said
     assert "no reading sees it: its claim is kept" in said
+
+
+def test_one_correction_for_all_channels_is_said():
+    plain = calibrate(CASE.tank, CASE.catalog, CASE.layout, CASE.readings)
+    assert "that one of its channels" not in text(calibration_parts(plain))
+    rows = [Channel(fixture=row.fixture, channel="blue", ppf_share=1) for row in CASE.catalog.fixtures]
+    catalog = CASE.catalog.model_copy(update={"channels": tuple(rows)})
+    layout = [row.model_copy(update={"channel_levels": {"blue": row.level_pct}}) for row in CASE.layout]
+    assert "that one of its channels" in text(calibration_parts(calibrate(CASE.tank, catalog, layout, CASE.readings)))
 
 
 def test_water_that_readings_contradict_is_told_with_what_to_write():

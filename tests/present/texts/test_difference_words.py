@@ -94,6 +94,25 @@ def test_power_and_control(tiny_plan):
     assert difference_lines(shining(tiny_plan, 100.0, None), bright) == [NOTHING]
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "said"), [(0.612, 0.55, "61 % to 55 %"), (0.612, 0.614, None), (None, 0.5, None), (0.5, None, None)]
+)
+def test_blue_shares_are_told_where_both_are_known(tiny_plan, old, new, said):
+    before, after = blueish(tiny_plan, old), blueish(tiny_plan, new)
+    lines = difference_lines(before, after)
+    assert lines == ([NOTHING] if said is None else [f"Blue share in normal running: middle {said}."])
+    rows = {row[0]: row[1:] for row in compared_grid(before, after).rows}
+    whole = ["" if share is None else f"{100 * share:.0f} %" for share in (old, new)]
+    assert list(rows["blue share, middle"][:2]) == whole
+    assert "blue share, middle" not in {row[0] for row in compared_grid(tiny_plan, tiny_plan).rows}
+
+
+def blueish(made: Plan, share: float | None) -> Plan:
+    """The plan with this blue share in its only zone."""
+    rows = (dataclasses.replace(row, light=dataclasses.replace(row.light, blue_share=share)) for row in made.zones)
+    return dataclasses.replace(made, zones=tuple(rows))
+
+
 def test_what_the_owner_can_do_now_and_no_longer(tiny_plan, scenes_plan):
     lines = difference_lines(tiny_plan, scenes_plan)
     assert "Lights that can be dimmed: 0 to 1." in lines

@@ -15,6 +15,7 @@ from lightplan.present.texts.look_words import (
     blue_words,
     curve_alt,
     difference_line,
+    difference_words,
     look_figures,
     look_lines,
     look_parts,
@@ -53,7 +54,7 @@ def test_what_has_no_figure_has_none():
     assert dark.pop("PAR, µmol/m²/s") == "0"
     assert set(dark.values()) == {"–"}
     assert look_lines(look()) == ["No light is lit here."]
-    assert rows(look([(BLUE, 100.0)]))["colour temperature"] == "–"
+    assert rows(look([(BLUE, 100.0)]))["colour temperature"] == "not defined"
 
 
 def test_looks_side_by_side():
@@ -111,3 +112,17 @@ def test_alternative_text_of_spectra():
     said = curve_alt([("plan", look([(BLUE, 10.0)])), ("today", look(unknown=5.0))])
     assert "plan: highest at 450 nm, blue share 100 %" in said
     assert "today: no light of known colour, blue share unknown" in said
+
+
+@pytest.mark.parametrize(
+    ("difference", "words"),
+    [
+        (None, "unknown"),
+        (0.4, "alike (0.4)"),
+        (1.0, "side by side (1.0)"),
+        (7.94, "at a glance (7.9)"),
+        (14, "plainly (14.0)"),
+    ],
+)
+def test_differences_in_a_table(difference, words):
+    assert difference_words(difference) == words

@@ -7,6 +7,9 @@ import dataclasses
 import pytest
 
 from lightplan import rampup
+from lightplan.choose.lights import HungLight, Place
+from lightplan.choose.scenarios import SETTLED
+from lightplan.inputs.catalog import Channel
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.start_file import Start
 from lightplan.present.texts.plan_parts import Bullets, Grid
@@ -117,3 +120,18 @@ def test_one_step_is_said_as_such():
     one = light("Dimmer", 0.9, placed=True)
     ramp = rampup(ramp_plan(make_tank(zone=[WIDE], placed=[placed_row(one)]), CATALOG, one))
     assert rampup_head(ramp) == ["One week: all can be set to normal running at once, within every limit."]
+
+
+def test_channels_that_differ_are_told_beside_the_level():
+    shares = (("blue", 0.4), ("white", 0.6))
+    rows = tuple(Channel(fixture="Dimmer", channel=name, ppf_share=share) for name, share in shares)
+    place = Place(10, None, 0.44, {"blue": 0.8, "white": 0.2})
+    new = HungLight("Dimmer", 20, 10, False, False, {SETTLED: place})
+    plan = ramp_plan(make_tank(zone=[WIDE]), CATALOG.model_copy(update={"channels": rows}), new)
+    today = LayoutLight(fixture="Dimmer", x_cm=20, y_cm=10, height_cm=10, level_pct=44)
+    found = rampup(plan, start=Start("s.csv", lights=(today,)))
+    said = text(found)
+    assert found.count == 1
+    assert "44 %: blue 80 %, white 20 %" in said
+    assert "set its channels anew" in said
+    assert "keep the proportions of normal running" in said

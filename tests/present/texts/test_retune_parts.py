@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lightplan.inputs.alone import AloneReading
+from lightplan.inputs.catalog import Channel
 from lightplan.operate.retune import retune
 from lightplan.operate.retune_alone import retune_alone
 from lightplan.present.texts.retune_parts import retuned_head, retuned_parts
@@ -19,6 +20,19 @@ def test_levels_are_told_with_what_they_bring_and_what_to_mind():
     assert "5 %" in said
     assert "raise it over weeks" in said
     assert "ledge" in said
+
+
+def test_channels_are_told_one_by_one_where_they_differ():
+    rows = [Channel(fixture="Panel", channel=name, ppf_share=share) for name, share in (("blue", 0.4), ("white", 0.6))]
+    catalog = catalog_of().model_copy(update={"channels": tuple(rows)})
+    mixed = light("Panel", 35).model_copy(update={"channel_levels": {"blue": 80.0, "white": 20.0}})
+    scenes = [{"name": "evening", "blue_share_pct": [0, 50]}]
+    found = retune(tank_of(zone=[ZONE], scene=scenes), catalog, (mixed,), scene="evening")
+    assert "is not known" in " ".join(retuned_head(found))
+    said = text(retuned_parts(found))
+    assert "blue 80 %, white 20 %" in said
+    assert "keeps its colour" in said
+    assert "keeps its colour" not in text(retuned_parts(retune(tank_of(zone=[ZONE]), catalog, (light("Panel", 35),))))
 
 
 def test_what_cannot_be_met_is_named_with_what_would_do():

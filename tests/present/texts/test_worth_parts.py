@@ -8,6 +8,8 @@ import pytest
 
 from lightplan.choose.tradeoff.fixtures import BestSpot, fixture_worths
 from lightplan.inputs.checks import read_inputs
+from lightplan.light.colour import ColourTemperature
+from lightplan.light.fixture_colour import FixtureColour
 from lightplan.present.texts.plan_parts import Bullets, Grid
 from lightplan.present.texts.worth_parts import worth_parts
 
@@ -86,3 +88,19 @@ def test_a_turned_light_is_called_so(tank_and_worths):
     tank, (bar, _) = tank_and_worths
     turned = dataclasses.replace(bar, best=BestSpot(20, 15, True, 20))
     assert grid_of(worth_parts(tank, [turned])[1]).rows[0][0] == "Plain bar, turned"
+
+
+def test_colours_are_told_where_any_is_known(tank_and_worths):
+    tank, (bar, panel) = tank_and_worths
+    assert [part.key for part in worth_parts(tank, (bar, panel))] == ["value", "zones"]
+    warm = FixtureColour(0.12, (0.456, 0.408), ColourTemperature(2733.4, 0.0004), 67.08, 4.9)
+    blue = FixtureColour(0.97, (0.16, 0.02), None, 8.4, 3.761)
+    for colour, cells in (
+        (warm, ("12 %", "2,730 K", "+0.000", "67", "4.90")),
+        (blue, ("97 %", "not defined", "–", "8", "3.76")),
+        (FixtureColour(0.4), ("40 %", "–", "–", "–", "–")),
+    ):
+        part = worth_parts(tank, (dataclasses.replace(bar, colour=colour), panel))[2]
+        assert part.key == "colours"
+        assert grid_of(part).rows[0] == ("Plain bar", *cells)
+        assert grid_of(part).rows[1][1:] == ("–",) * 5
