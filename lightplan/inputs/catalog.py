@@ -13,6 +13,7 @@ from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_
 from lightplan.inputs.faults import Doubts, rule_faults
 from lightplan.inputs.fields import COLLECT, Checked
 from lightplan.inputs.files import refusal
+from lightplan.inputs.light_data import Reading
 from lightplan.inputs.tables import Table, in_order, read_table, table_problems, write_rows
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "Die",
     "Extra",
     "Fixture",
+    "Reading",
     "Shade",
     "SpectrumRow",
     "load_catalog",
@@ -39,14 +41,10 @@ TABLES: dict[str, type[Checked]] = {
     "channels": Channel,
     "spectra": SpectrumRow,
     "peaks": Die,
+    "readings": Reading,
 }
 # how much alike a file's name must be to a table's to be taken for a slip: one letter or two
 MISSPELT = 0.85
-# tables of the catalog whose content is not applied yet
-NOT_YET = {
-    "dial": "a dial is taken to show the output",
-    "readings": "charts, PPF with beam angle, or else power are used instead",
-}
 
 
 @dataclass(frozen=True)
@@ -100,17 +98,6 @@ def _no_fixtures_file(files: CatalogFiles) -> Problem:
     return Problem(str(files.directory / "fixtures.csv"), None, None, message)
 
 
-def _not_yet(files: CatalogFiles) -> list[Problem]:
-    """Return a warning for each table that is there but is not applied yet."""
-    return [
-        Problem(
-            str(files.directory / f"{name}.csv"), None, None, f"this table is not applied yet, {instead}", "warning"
-        )
-        for name, instead in NOT_YET.items()
-        if files.there(f"{name}.csv")
-    ]
-
-
 def _no_fixture(reading: CatalogReading) -> list[Problem]:
     """A catalog without a fixture lights nothing."""
     table = reading.tables.get(FIXTURES)
@@ -121,7 +108,7 @@ def _no_fixture(reading: CatalogReading) -> list[Problem]:
 
 def _misspelt(files: CatalogFiles) -> list[Problem]:
     """Return a warning for each file whose name is nearly that of a table."""
-    known = [f"{name}.csv" for name in (*TABLES, *NOT_YET)]
+    known = [f"{name}.csv" for name in TABLES]
     found = []
     for name in files.names:
         near = nearest(Path(name).stem, [name.removesuffix(".csv") for name in known], MISSPELT)
@@ -167,7 +154,7 @@ def check_catalog(files: CatalogFiles) -> CatalogReading:
             doubts |= Doubts([(name,)])
     reading = CatalogReading(files.directory, _stand_in(tables), tables, (), doubts)
     problems += _ordered(reading) + _no_fixture(reading)
-    problems += _not_yet(files) + _misspelt(files)
+    problems += _misspelt(files)
     return CatalogReading(files.directory, reading.catalog, tables, tuple(problems), doubts)
 
 

@@ -7,7 +7,7 @@ from functools import cached_property
 from math import ceil
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import AfterValidator
+from pydantic import AfterValidator, SkipValidation, model_validator
 
 from lightplan.inputs import catalog_rules as rules
 from lightplan.inputs.colour_rules import colour_faults
@@ -27,7 +27,10 @@ from lightplan.inputs.fields import (
     Text,
     about,
     fail,
+    held,
 )
+from lightplan.inputs.light_data import LightData, Reading, light_of
+from lightplan.inputs.light_rules import light_faults
 
 # beam angles whose lobe cos^m has m = ln 0.5 / ln cos(beam / 2) between 0.5 and 60, the range of the light model
 NARROWEST_BEAM_DEG = 17.4
@@ -124,14 +127,25 @@ class Fixture(Checked):
     ] = 0
     resale_pct: Annotated[float, about("%", "part of the price got back after the years", low=0, high=100)] = 0.0
     notes: Annotated[Note, about("", "anything you want to remember")] = ""
+    light: Annotated[LightData, SkipValidation, held()] = LightData()
 
     def faults(self) -> Iterator[Fault]:
         """Yield what does not fit together in this row: light data given by halves, impossible output, lamps."""
         return rules.fixture_faults(self)
 
     @property
-    def form(self) -> Literal[1, 2, 5]:
-        """The form of light data that applies: 1 chart, 2 PPF and beam angle, 5 none (a guess from power_w)."""
+    def readings(self) -> tuple[Reading, ...]:
+        """What a meter read under it, as the catalog's readings.csv tells."""
+        return self.light.readings
+
+    @property
+    def form(self) -> Literal[1, 2, 3, 5]:
+        """The form of light data that applies, of several the one that says most of how the light spreads.
+
+        3 readings, 1 chart, 2 PPF and beam angle, 5 none (a guess from power_w).
+        """
+        if self.readings:
+            return 3
         if self.par_centre is not None:
             return 1
         return 2 if self.ppf_umol_s is not None and self.beam_angle_deg is not None else 5
@@ -268,6 +282,24 @@ def _whole(rows: list[Channel]) -> tuple[Channel, ...]:
     return tuple(row.model_copy(update={"ppf_share": row.ppf_share / whole}) for row in rows)
 
 
+def _with_light(fixtures: tuple[Fixture, ...], readings: tuple[Reading, ...]) -> tuple[Fixture, ...]:
+    """Return fixtures with what other tables tell of their light."""
+    told = light_of(readings)
+    return tuple(row.model_copy(update={"light": told.get(row.fixture, LightData())}) for row in fixtures)
+
+
+def _readings_of(catalog: Catalog) -> tuple[Reading, ...]:
+    """Return the readings that a catalog's fixtures have, in the order of its table as far as that has them."""
+    told = light_of(catalog.readings)
+    if all(told.get(row.fixture, LightData()) == row.light for row in catalog.fixtures):
+        return catalog.readings
+    return tuple(
+        reading if reading.fixture == row.fixture else reading.model_copy(update={"fixture": row.fixture})
+        for row in catalog.fixtures
+        for reading in row.readings
+    )
+
+
 class Catalog(Checked):
     """All of the user's tables."""
 
@@ -278,15 +310,35 @@ class Catalog(Checked):
     channels: Annotated[tuple[Channel, ...], about("", "channels.csv")] = ()
     spectra: Annotated[tuple[SpectrumRow, ...], about("", "spectra.csv")] = ()
     peaks: Annotated[tuple[Die, ...], about("", "peaks.csv")] = ()
+    readings: Annotated[tuple[Reading, ...], about("", "readings.csv")] = ()
 
     def faults(self) -> Iterator[Fault]:
         """Yield names that stand twice, extras for a family that no fixture is of, channels that do not fit."""
         yield from rules.catalog_faults(self)
         yield from colour_faults(self)
+        yield from light_faults(self)
+
+    @model_validator(mode="after")
+    def _hand_out(self) -> Self:
+        """Give each fixture what the other tables tell of its light, so that a fixture alone says all of it."""
+        if self.readings:
+            self.__dict__["fixtures"] = _with_light(self.fixtures, self.readings)
+        self._take_back()
+        return self
+
+    def _take_back(self) -> None:
+        """Have in the other tables what the fixtures carry, so that nothing is lost where the tables are written."""
+        carried = _readings_of(self)
+        if carried != self.readings:
+            self.__dict__["readings"] = carried
+            self.__pydantic_fields_set__.add("readings")
+            self.__dict__["fixtures"] = _with_light(self.fixtures, carried)
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """Return a copy with some tables replaced (unchecked, as pydantic has it)."""
         copied = super().model_copy(update=update, deep=deep)
+        if update is not None and "fixtures" in update:
+            copied._take_back()
         # pydantic copies what is cached, too, which may be of other fixtures
         for kept in ("_by_name", "_channels"):
             copied.__dict__.pop(kept, None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from lightplan.inputs.errors import ALL_ROWS, Fault, KeyPath
@@ -27,6 +27,14 @@ def repeated(names: Iterable[str]) -> Iterator[tuple[int, int]]:
             yield position, first[name]
         else:
             first[name] = position
+
+
+def rows_by(names: Sequence[str]) -> dict[str, list[int]]:
+    """Return the positions of the rows of each name, in the order of the file."""
+    rows: dict[str, list[int]] = {}
+    for position, name in enumerate(names):
+        rows.setdefault(name, []).append(position)
+    return rows
 
 
 def keys(*names: str) -> tuple[KeyPath, ...]:
@@ -71,7 +79,8 @@ def too_efficient(fixture: Fixture) -> Iterator[Fault]:
 
 def no_light_data(fixture: Fixture) -> Iterator[Fault]:
     """Without light data the output is a guess (common practice, no source)."""
-    if not any(getattr(fixture, column) is not None for column in (*CHART_COLUMNS, *BEAM_COLUMNS, "photometry")):
+    columns = (*CHART_COLUMNS, *BEAM_COLUMNS, "photometry")
+    if not fixture.readings and not any(getattr(fixture, column) is not None for column in columns):
         guess = f"taken as 1.8 µmol/J x {fixture.power_w:g} W = {1.8 * fixture.power_w:.0f} µmol/s over 120 degrees"
         message = f"{fixture.fixture!r} has no light data: PPF is {guess}, claim error at least 40 %"
         needs = keys("fixture", "power_w", "photometry", *CHART_COLUMNS, *BEAM_COLUMNS)
@@ -81,7 +90,8 @@ def no_light_data(fixture: Fixture) -> Iterator[Fault]:
 def photometry_unused(fixture: Fixture) -> Iterator[Fault]:
     """Photometric files are not used yet."""
     if fixture.photometry is not None:
-        instead = {1: "the chart is", 2: "PPF and beam angle are", 5: "a guess from power_w is"}[fixture.form]
+        used = {1: "the chart is", 2: "PPF and beam angle are", 3: "readings are", 5: "a guess from power_w is"}
+        instead = used[fixture.form]
         message = f"photometry is {fixture.photometry!r}: photometric files are not used yet, {instead} used instead"
         yield Fault(("photometry",), message, "warning", keys(*CHART_COLUMNS, *BEAM_COLUMNS))
 

@@ -53,11 +53,20 @@ def read_inputs(path: Path | str, catalog_dir: Path | str | None = None) -> Inpu
     return Inputs(reading.tank, catalog.catalog, refuse_errors(everything))
 
 
+Further = Callable[[CatalogReading], Iterable[Problem]]
+
+
+def nothing_further(_: CatalogReading) -> Iterable[Problem]:
+    """Return no more problems of a catalog than its own reading tells."""
+    return ()
+
+
 class _Check:
     """One run of `check_paths`: what was found so far, each catalog read once, each problem told once."""
 
-    def __init__(self, catalog_dir: Path | str | None) -> None:
+    def __init__(self, catalog_dir: Path | str | None, further: Further) -> None:
         self.catalog_dir = catalog_dir
+        self.further = further
         self.catalogs: dict[Path, CatalogReading] = {}
         self.found: dict[Problem, None] = {}
 
@@ -69,6 +78,7 @@ class _Check:
         if directory not in self.catalogs:
             self.catalogs[directory] = load_catalog(directory)
             self.tell(self.catalogs[directory].problems)
+            self.tell(self.further(self.catalogs[directory]))
         return self.catalogs[directory]
 
     def tank(self, path: Path) -> None:
@@ -104,14 +114,16 @@ def _kind(table: Path) -> str:
     return max(("layout", "points", "meter", "alone"), key=table.stem.rfind)
 
 
-def check_paths(paths: Iterable[Path | str], catalog_dir: Path | str | None = None) -> list[Problem]:
+def check_paths(
+    paths: Iterable[Path | str], catalog_dir: Path | str | None = None, further: Further = nothing_further
+) -> list[Problem]:
     """Return every problem of every file, errors and warnings; never raises for anything a user can cause.
 
     A path is a tank file (its catalog in `catalog_dir` or in its own folder), or a folder, of which the catalog, all
     tanks (*.toml), layouts (*layout*.csv), points (*points*.csv), readings (*meter*.csv) and readings of each light
-    alone (*alone*.csv) are checked.
+    alone (*alone*.csv) are checked. `further` is asked for what else is wrong with each catalog.
     """
-    check = _Check(catalog_dir)
+    check = _Check(catalog_dir, further)
     for path in map(Path, paths):
         if os.path.isdir(path):
             check.folder(path)

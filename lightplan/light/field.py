@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from lightplan.inputs.tank import Box, Tank
 from lightplan.light.edges import Columns, Flags, Strip, cuts
-from lightplan.light.emitter import Emitter
+from lightplan.light.emission import Emitter
 from lightplan.light.images import Image, images
 from lightplan.light.optics import Array
 from lightplan.light.panel import Panel

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightplan.light.emitter import Lobes
+from lightplan.light.emission import Lobes
 from lightplan.light.optics import CM2_PER_M2, Array, Rays, intensity, rays_to
 
 TABLE_ERROR = 2e-5  # relative error of a straight line between two rows

@@ -86,6 +86,8 @@ class Worth:
             "zones": [{"zone": zone, "par": par} for zone, par in self.zones],
             "claim_error": figures.claim_error,
             "guessed": figures.guessed,
+            "form": figures.form,
+            "residual_pct": figures.residual_pct,
             "wrong": figures.wrong,
         }
 
