@@ -21,7 +21,7 @@ from lightplan.inputs.catalog_model import Channel, Coral, Die, Extra, Fixture, 
 from lightplan.inputs.columns import columns
 from lightplan.inputs.fields import Checked
 from lightplan.inputs.layout import LayoutLight, NamedPoint
-from lightplan.inputs.light_data import Reading
+from lightplan.inputs.light_data import DialRow, Reading
 from lightplan.inputs.meter import MeterReading
 from lightplan.inputs.tables import markdown_table
 from lightplan.inputs.tank_model import Tank
@@ -55,6 +55,7 @@ MODELS = {
         Shade,
         Coral,
         Reading,
+        DialRow,
         Tank,
         *tables_inside(Tank),
         LayoutLight,

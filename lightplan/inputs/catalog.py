@@ -13,7 +13,7 @@ from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_
 from lightplan.inputs.faults import Doubts, rule_faults
 from lightplan.inputs.fields import COLLECT, Checked
 from lightplan.inputs.files import refusal
-from lightplan.inputs.light_data import Reading
+from lightplan.inputs.light_data import DialRow, Reading
 from lightplan.inputs.tables import Table, in_order, read_table, table_problems, write_rows
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "CatalogReading",
     "Channel",
     "Coral",
+    "DialRow",
     "Die",
     "Extra",
     "Fixture",
@@ -42,6 +43,7 @@ TABLES: dict[str, type[Checked]] = {
     "spectra": SpectrumRow,
     "peaks": Die,
     "readings": Reading,
+    "dial": DialRow,
 }
 # how much alike a file's name must be to a table's to be taken for a slip: one letter or two
 MISSPELT = 0.85

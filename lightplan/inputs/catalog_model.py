@@ -11,6 +11,7 @@ from pydantic import AfterValidator, SkipValidation, model_validator
 
 from lightplan.inputs import catalog_rules as rules
 from lightplan.inputs.colour_rules import colour_faults
+from lightplan.inputs.dial import DialCurve, dial_of
 from lightplan.inputs.errors import Fault
 from lightplan.inputs.fields import (
     MOST_CM,
@@ -29,7 +30,7 @@ from lightplan.inputs.fields import (
     fail,
     held,
 )
-from lightplan.inputs.light_data import LightData, Reading, light_of
+from lightplan.inputs.light_data import DialRow, LightData, Reading, light_of
 from lightplan.inputs.light_rules import light_faults
 
 # beam angles whose lobe cos^m has m = ln 0.5 / ln cos(beam / 2) between 0.5 and 60, the range of the light model
@@ -311,6 +312,7 @@ class Catalog(Checked):
     spectra: Annotated[tuple[SpectrumRow, ...], about("", "spectra.csv")] = ()
     peaks: Annotated[tuple[Die, ...], about("", "peaks.csv")] = ()
     readings: Annotated[tuple[Reading, ...], about("", "readings.csv")] = ()
+    dial: Annotated[tuple[DialRow, ...], about("", "dial.csv")] = ()
 
     def faults(self) -> Iterator[Fault]:
         """Yield names that stand twice, extras for a family that no fixture is of, channels that do not fit."""
@@ -362,6 +364,16 @@ class Catalog(Checked):
         """
         only = Channel(fixture=self.fixture(name).fixture, channel=ONLY_CHANNEL, ppf_share=1.0)
         return self._channels.get(name, (only,))
+
+    def dial_of(self, name: str, channel: str | None = None) -> DialCurve | None:
+        """Return the dial of a fixture, or of one of its channels; None where level and dial are the same.
+
+        Of a fixture as a whole it is also None where its channels have different dials. KeyError as in `channels_of`.
+        """
+        rows = [row for row in self.dial if row.fixture == name]
+        if not rows:
+            return None
+        return dial_of(rows, [row.channel for row in self.channels_of(name)], channel)
 
     def fixture(self, name: str) -> Fixture:
         """Return the fixture of that name; KeyError where the catalog has none."""

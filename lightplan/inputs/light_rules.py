@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from lightplan.inputs.catalog_rules import rows_by
-from lightplan.inputs.errors import ALL_ROWS, Fault, KeyPath, Speller
+from lightplan.inputs.dial import FULL_PCT
+from lightplan.inputs.errors import ALL_ROWS, Fault, KeyPath, Speller, known_instead
 
 if TYPE_CHECKING:
     from lightplan.inputs.catalog_model import Catalog
@@ -80,7 +82,66 @@ READING_RULES = (
 )
 
 
+def dial_of_unknown_fixture(catalog: Catalog) -> Iterator[Fault]:
+    """Dials are those of fixtures in the catalog that have one."""
+    names = Speller(fixture.fixture for fixture in catalog.fixtures)
+    for position, row in enumerate(catalog.dial):
+        if row.fixture not in names:
+            message = f"fixture is {row.fixture!r}: fixtures.csv has no such row{names.hint(row.fixture)}"
+            yield Fault(("dial", position, "fixture"), message, needs=FIXTURE_NAMES)
+    for name, rows in rows_by([row.fixture for row in catalog.dial]).items():
+        if catalog.has_fixture(name) and not catalog.fixture(name).dimmable:
+            message = f"fixture is {name!r}: its dimming is none, so it has no dial and this table is of no use to it"
+            needs: tuple[KeyPath, ...] = (("fixtures", ALL_ROWS, "dimming"), *FIXTURE_NAMES)
+            yield Fault(("dial", rows[0], "fixture"), message, "warning", needs=needs)
+
+
+def dial_of_unknown_channel(catalog: Catalog) -> Iterator[Fault]:
+    """A channel is one that its fixture has, and that can be set by itself."""
+    for position, row in enumerate(catalog.dial):
+        if row.channel is None or not catalog.has_fixture(row.fixture):
+            continue
+        known = [channel.channel for channel in catalog.channels_of(row.fixture)]
+        needs: tuple[KeyPath, ...] = (("channels", ALL_ROWS, "channel"), ("channels", ALL_ROWS, "fixture"))
+        needs = (*needs, ("dial", position, "fixture"), ("fixtures", ALL_ROWS, "dimming"))
+        if row.channel not in known:
+            message = (
+                f"channel is {row.channel!r}: {row.fixture!r} has no such channel{known_instead(row.channel, known)}"
+            )
+            yield Fault(("dial", position, "channel"), message, needs=needs)
+        elif catalog.fixture(row.fixture).dimming == "whole":
+            message = f"channel is {row.channel!r}: {row.fixture!r} has one dial for all, leave the channel blank"
+            yield Fault(("dial", position, "channel"), message, needs=needs)
+
+
+def dial_rises(catalog: Catalog) -> Iterator[Fault]:
+    """The further a dial is turned, the more light comes out, up to all of it."""
+    for rows in rows_by([f"{row.fixture}\n{row.channel or ''}" for row in catalog.dial]).values():
+        ways = sorted(rows, key=lambda position: catalog.dial[position].dial_pct)
+        needs: tuple[KeyPath, ...] = tuple(
+            ("dial", row, key) for row in rows for key in ("dial_pct", "output_pct", "fixture", "channel")
+        )
+        for before, after in pairwise(ways):
+            low, high = catalog.dial[before], catalog.dial[after]
+            if low.dial_pct == high.dial_pct:
+                message = f"dial_pct is {high.dial_pct:g}: stands there twice, each may stand once"
+                yield Fault(("dial", max(before, after), "dial_pct"), message, needs=needs)
+            elif low.output_pct > high.output_pct:
+                message = (
+                    f"output_pct is {high.output_pct:g} at {high.dial_pct:g}, but {low.output_pct:g} at "
+                    f"{low.dial_pct:g}: needs output that rises with the dial"
+                )
+                yield Fault(("dial", after, "output_pct"), message, needs=needs)
+        last = catalog.dial[ways[-1]]
+        if last.dial_pct == FULL_PCT and last.output_pct != FULL_PCT:
+            message = f"output_pct is {last.output_pct:g} with the dial at 100: needs 100, for that is full level"
+            yield Fault(("dial", ways[-1], "output_pct"), message, needs=needs)
+
+
+DIAL_RULES = (dial_of_unknown_fixture, dial_of_unknown_channel, dial_rises)
+
+
 def light_faults(catalog: Catalog) -> Iterator[Fault]:
     """Yield every rule that readings and dials break."""
-    for rule in READING_RULES:
+    for rule in (*READING_RULES, *DIAL_RULES):
         yield from rule(catalog)

@@ -17,13 +17,15 @@ Kind = Literal["height", "shade", "place", "stronger", "weaker"]
 @dataclass(frozen=True)
 class SetLight:
     """How a light is to be set: `light` is its number in the layout or its name in alone.csv, `fixture` its model where
-    that is known; levels before and after."""
+    that is known; levels before and after; `dial_pct` is where its dial stands for the latter, where that is another
+    number."""
 
     light: int | str
     fixture: str | None
     before: float | None
     level: float
     dimmable: bool
+    dial_pct: float | None = None
 
 
 @dataclass(frozen=True)

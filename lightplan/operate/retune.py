@@ -50,7 +50,14 @@ def retune(
     levels = best_levels(scenery)
     lit = zones_lit(scenery, levels.level)
     set_lights = tuple(
-        SetLight(number, light.fixture, light.level_pct / 100.0, level, fixture.dimmable)
+        SetLight(
+            number,
+            light.fixture,
+            light.level_pct / 100.0,
+            level,
+            fixture.dimmable,
+            _dial_pct(catalog, light.fixture, level),
+        )
         for number, (light, level, fixture) in enumerate(zip(layout, levels.level, fixtures, strict=True), start=1)
     )
     return Retuned(
@@ -65,6 +72,12 @@ def retune(
             for light, level in zip(layout, levels.level, strict=True)
         ),
     )
+
+
+def _dial_pct(catalog: Catalog, fixture: str, level: float) -> float | None:
+    """Where a light's dial is put for a level, in whole per cent; None where it shows the level, or none tells."""
+    dial = catalog.dial_of(fixture)
+    return None if dial is None or level <= 0.0 else float(round(dial.at(100.0 * level)))
 
 
 def _bands(tank: Tank, catalog: Catalog, scene: str, file: str) -> tuple[Band, ...]:

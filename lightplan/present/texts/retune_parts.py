@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lightplan.operate.outcome import Lit, Retuned, SetLight
+from lightplan.present.texts.dial_words import ABOUT_DIALS, MARK
 from lightplan.present.texts.meter_words import how_to_read, immersion_line, setting_cautions
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, listed, percent
@@ -83,6 +84,8 @@ def _levels(found: Retuned) -> Grid:
 def _level(light: SetLight) -> tuple[str, ...]:
     before = "several" if light.before is None else _said(light.before, light.dimmable)
     after = _said(light.level, light.dimmable)
+    if light.dial_pct is not None:
+        after = f"{after} ({MARK}{light.dial_pct:.0f} %)"
     if light.fixture is None:
         return (str(light.light), before, after)
     return (str(light.light), light.fixture, before, after)
@@ -96,6 +99,8 @@ def _said(level: float, dimmable: bool) -> str:
 
 def _about_levels(found: Retuned) -> Iterator[str]:
     yield "Levels are shares of full output, in whole per cent; on/off lights have none."
+    if any(light.dial_pct is not None for light in found.levels):
+        yield ABOUT_DIALS
     if not found.layout:
         yield "A dimmer's lowest level is not in the table: where yours cannot go as low, read that light alone there."
 

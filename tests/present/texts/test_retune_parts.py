@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lightplan.inputs.alone import AloneReading
+from lightplan.inputs.light_data import DialRow
 from lightplan.operate.retune import retune
 from lightplan.operate.retune_alone import retune_alone
 from lightplan.present.texts.retune_parts import retuned_head, retuned_parts
@@ -36,3 +37,15 @@ def test_lights_read_alone_are_told_by_their_names():
     assert "hood" in said
     assert "lowest level is not in the table" in said
     assert "--immersion-factor" in said
+
+
+def test_a_dial_that_is_not_the_output_is_told_beside_the_level():
+    catalog = catalog_of()
+    name = catalog.fixture("Panel").fixture
+    knob = catalog.model_copy(update={"dial": (DialRow(fixture=name, dial_pct=50, output_pct=20),)})
+    found = retune(tank_of(zone=[ZONE]), knob, (light("Panel", 35, level=5),))
+    (row,) = found.levels
+    assert row.dial_pct == round(knob.dial_of(name).at(100 * row.level))
+    said = text(retuned_parts(found))
+    assert f"(dial at {row.dial_pct:.0f} %)" in said
+    assert "by dial.csv" in said
