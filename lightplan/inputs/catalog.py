@@ -13,7 +13,8 @@ from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_
 from lightplan.inputs.faults import Doubts, rule_faults
 from lightplan.inputs.fields import COLLECT, Checked
 from lightplan.inputs.files import refusal
-from lightplan.inputs.light_data import DialRow, Reading
+from lightplan.inputs.light_data import DialRow, Photometry, Reading
+from lightplan.inputs.photometry_named import read_beside, read_named
 from lightplan.inputs.tables import Table, in_order, read_table, table_problems, write_rows
 
 __all__ = [
@@ -77,13 +78,14 @@ class CatalogFiles:
     """The files of a catalog, wherever they are: in a folder, or in what somebody has typed.
 
     `names` are those of all *.csv files; `there` tells whether there is a file of that name; `read` reads one as the
-    table of that name (InputError where it can't be read).
+    table of that name (InputError where it can't be read); `content` has what is in another file beside them.
     """
 
     directory: Path
     names: tuple[str, ...]
     there: Callable[[str], bool]
     read: Callable[[str], Table[Any]]
+    content: Callable[[str], bytes]
 
 
 def _check_directory(directory: Path) -> None:
@@ -126,13 +128,14 @@ def load_catalog(directory: Path | str) -> CatalogReading:
     try:
         _check_directory(directory)
     except InputError as error:
-        return CatalogReading(directory, _stand_in({}), {}, error.problems, Doubts((name,) for name in TABLES))
+        return CatalogReading(directory, _stand_in({}, ()), {}, error.problems, Doubts((name,) for name in TABLES))
     return check_catalog(
         CatalogFiles(
             directory,
             names=tuple(sorted(path.name for path in directory.glob("*.csv"))),
             there=lambda name: os.path.exists(directory / name),
             read=lambda name: read_table(directory / f"{name}.csv", TABLES[name], name),
+            content=lambda name: read_beside(directory, name),
         )
     )
 
@@ -154,14 +157,19 @@ def check_catalog(files: CatalogFiles) -> CatalogReading:
         except InputError as error:
             problems += error.problems
             doubts |= Doubts([(name,)])
-    reading = CatalogReading(files.directory, _stand_in(tables), tables, (), doubts)
+    photometry, faults = read_named(tables[FIXTURES].rows if FIXTURES in tables else (), files.content)
+    doubts |= Doubts(fault.path for fault in faults)
+    reading = CatalogReading(files.directory, _stand_in(tables, photometry), tables, (), doubts)
+    problems += reading.problems_of(faults)
     problems += _ordered(reading) + _no_fixture(reading)
     problems += _misspelt(files)
     return CatalogReading(files.directory, reading.catalog, tables, tuple(problems), doubts)
 
 
-def _stand_in(tables: dict[str, Table[Any]]) -> Catalog:
+def _stand_in(tables: dict[str, Table[Any]], photometry: tuple[Photometry, ...]) -> Catalog:
     rows = {name: table.rows for name, table in tables.items()}
+    if photometry:
+        rows["photometry"] = photometry
     return Catalog.model_validate({FIXTURES: (), **rows}, context=COLLECT)
 
 

@@ -30,7 +30,7 @@ from lightplan.inputs.fields import (
     fail,
     held,
 )
-from lightplan.inputs.light_data import DialRow, LightData, Reading, light_of
+from lightplan.inputs.light_data import DialRow, LightData, Photometry, Reading, rows_of
 from lightplan.inputs.light_rules import light_faults
 
 # beam angles whose lobe cos^m has m = ln 0.5 / ln cos(beam / 2) between 0.5 and 60, the range of the light model
@@ -79,7 +79,7 @@ class Fixture(Checked):
         about("degrees", "full angle at half the peak intensity", low=NARROWEST_BEAM_DEG, high=WIDEST_BEAM_DEG),
     ] = None
     photometry: Annotated[
-        Text | None, about("", "photometric file (LM-63, Type C) beside the catalog; noted, not yet used")
+        Text | None, about("", "photometric file (LM-63, Type C) beside the catalog, used with ppf_umol_s")
     ] = None
     dimming: Annotated[
         Literal["none", "whole", "channels"], about("", "none = on/off only, whole = one level, channels = one each")
@@ -140,13 +140,15 @@ class Fixture(Checked):
         return self.light.readings
 
     @property
-    def form(self) -> Literal[1, 2, 3, 5]:
+    def form(self) -> Literal[1, 2, 3, 4, 5]:
         """The form of light data that applies, of several the one that says most of how the light spreads.
 
-        3 readings, 1 chart, 2 PPF and beam angle, 5 none (a guess from power_w).
+        3 readings, 4 a photometric file with PPF, 1 chart, 2 PPF and beam angle, 5 none (a guess from power_w).
         """
         if self.readings:
             return 3
+        if self.light.photometry is not None and self.ppf_umol_s is not None:
+            return 4
         if self.par_centre is not None:
             return 1
         return 2 if self.ppf_umol_s is not None and self.beam_angle_deg is not None else 5
@@ -283,22 +285,14 @@ def _whole(rows: list[Channel]) -> tuple[Channel, ...]:
     return tuple(row.model_copy(update={"ppf_share": row.ppf_share / whole}) for row in rows)
 
 
-def _with_light(fixtures: tuple[Fixture, ...], readings: tuple[Reading, ...]) -> tuple[Fixture, ...]:
-    """Return fixtures with what other tables tell of their light."""
-    told = light_of(readings)
-    return tuple(row.model_copy(update={"light": told.get(row.fixture, LightData())}) for row in fixtures)
-
-
-def _readings_of(catalog: Catalog) -> tuple[Reading, ...]:
-    """Return the readings that a catalog's fixtures have, in the order of its table as far as that has them."""
-    told = light_of(catalog.readings)
-    if all(told.get(row.fixture, LightData()) == row.light for row in catalog.fixtures):
-        return catalog.readings
-    return tuple(
-        reading if reading.fixture == row.fixture else reading.model_copy(update={"fixture": row.fixture})
+def _light_of(catalog: Catalog) -> list[LightData]:
+    """Return what other tables and files of a catalog tell of each fixture's light."""
+    rows = rows_of(catalog.readings)
+    files = {photometry.file: photometry for photometry in catalog.photometry}
+    return [
+        LightData(rows.get(row.fixture, ()), None if row.photometry is None else files.get(row.photometry))
         for row in catalog.fixtures
-        for reading in row.readings
-    )
+    ]
 
 
 class Catalog(Checked):
@@ -313,6 +307,7 @@ class Catalog(Checked):
     peaks: Annotated[tuple[Die, ...], about("", "peaks.csv")] = ()
     readings: Annotated[tuple[Reading, ...], about("", "readings.csv")] = ()
     dial: Annotated[tuple[DialRow, ...], about("", "dial.csv")] = ()
+    photometry: Annotated[tuple[Photometry, ...], about("", "photometric files that fixtures name")] = ()
 
     def faults(self) -> Iterator[Fault]:
         """Yield names that stand twice, extras for a family that no fixture is of, channels that do not fit."""
@@ -322,19 +317,29 @@ class Catalog(Checked):
 
     @model_validator(mode="after")
     def _hand_out(self) -> Self:
-        """Give each fixture what the other tables tell of its light, so that a fixture alone says all of it."""
-        if self.readings:
-            self.__dict__["fixtures"] = _with_light(self.fixtures, self.readings)
+        """Give each fixture what else is told of its light, so that a fixture alone says all of it."""
+        if self.readings or self.photometry:
+            told = _light_of(self)
+            rows = (row.model_copy(update={"light": light}) for row, light in zip(self.fixtures, told, strict=True))
+            self.__dict__["fixtures"] = tuple(rows)
         self._take_back()
         return self
 
     def _take_back(self) -> None:
         """Have in the other tables what the fixtures carry, so that nothing is lost where the tables are written."""
-        carried = _readings_of(self)
-        if carried != self.readings:
-            self.__dict__["readings"] = carried
-            self.__pydantic_fields_set__.add("readings")
-            self.__dict__["fixtures"] = _with_light(self.fixtures, carried)
+        if _light_of(self) == [row.light for row in self.fixtures]:
+            return
+        files = {row.photometry: row.light.photometry for row in self.fixtures if row.light.photometry is not None}
+        self.__dict__["photometry"] = tuple(files.values())
+        self.__dict__["readings"] = tuple(
+            reading if reading.fixture == row.fixture else reading.model_copy(update={"fixture": row.fixture})
+            for row in self.fixtures
+            for reading in row.readings
+        )
+        told = _light_of(self)
+        rows = (row.model_copy(update={"light": light}) for row, light in zip(self.fixtures, told, strict=True))
+        self.__dict__["fixtures"] = tuple(rows)
+        self.__pydantic_fields_set__.update(("readings", "photometry"))
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """Return a copy with some tables replaced (unchecked, as pydantic has it)."""

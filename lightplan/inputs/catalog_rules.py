@@ -58,7 +58,7 @@ def chart_by_halves(fixture: Fixture) -> Iterator[Fault]:
 
 def beam_by_halves(fixture: Fixture) -> Iterator[Fault]:
     """Form 2 needs both of its columns; a photometric file goes with the PPF alone."""
-    if fixture.photometry is None or fixture.ppf_umol_s is None:
+    if fixture.photometry is None:
         yield from half_given(fixture, BEAM_COLUMNS, "PPF and beam angle are given")
 
 
@@ -87,13 +87,14 @@ def no_light_data(fixture: Fixture) -> Iterator[Fault]:
         yield Fault(("ppf_umol_s",), message, "warning", needs)
 
 
-def photometry_unused(fixture: Fixture) -> Iterator[Fault]:
-    """Photometric files are not used yet."""
-    if fixture.photometry is not None:
-        used = {1: "the chart is", 2: "PPF and beam angle are", 3: "readings are", 5: "a guess from power_w is"}
-        instead = used[fixture.form]
-        message = f"photometry is {fixture.photometry!r}: photometric files are not used yet, {instead} used instead"
-        yield Fault(("photometry",), message, "warning", keys(*CHART_COLUMNS, *BEAM_COLUMNS))
+def photometry_without_ppf(fixture: Fixture) -> Iterator[Fault]:
+    """A photometric file counts lumens, so it says how light spreads, not how many photons there are."""
+    if fixture.photometry is not None and fixture.ppf_umol_s is None:
+        message = (
+            f"ppf_umol_s is blank: {fixture.photometry!r} says how the light spreads, not how many photons there are; "
+            "needs the PPF"
+        )
+        yield Fault(("ppf_umol_s",), message, needs=keys("photometry"))
 
 
 def lamps_by_halves(fixture: Fixture) -> Iterator[Fault]:
@@ -119,7 +120,7 @@ FIXTURE_RULES = (
     beam_by_halves,
     too_efficient,
     no_light_data,
-    photometry_unused,
+    photometry_without_ppf,
     lamps_by_halves,
     aged_twice,
 )

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import Annotated
 
-from lightplan.inputs.fields import MOST_CM, MOST_PAR, Checked, Name, about
+from lightplan.inputs.errors import Fault
+from lightplan.inputs.fields import MOST_CM, MOST_PAR, Checked, Name, Text, about
 
 FARTHEST_OFF_CM = 1000.0
 # mirror reflectance of a pane, as in the tank file
@@ -66,11 +68,36 @@ class DialRow(Checked):
     output_pct: Annotated[float, about("%", "light that comes out, of that at full level", low=0, high=100)]
 
 
+class Photometry(Checked):
+    """What a photometric file says of how a light spreads: candelas by angle from straight down."""
+
+    file: Annotated[Text, about("", "name of the file beside the catalog")]
+    planes: Annotated[int, about("", "how many planes round the light it has", low=1)]
+    lumens: Annotated[float, about("lm", "flux of its candelas", above=0)]
+    angle_deg: Annotated[
+        tuple[float, ...], about("degrees", "vertical angles, 0 is straight down", stand_in=[0.0, 90.0])
+    ]
+    candela: Annotated[tuple[float, ...], about("cd", "mean of all planes at each", stand_in=[1.0, 1.0])]
+    candela_low: Annotated[tuple[float, ...], about("cd", "of the plane with least there", stand_in=[1.0, 1.0])]
+    candela_high: Annotated[tuple[float, ...], about("cd", "of the plane with most there", stand_in=[1.0, 1.0])]
+
+    def faults(self) -> Iterator[Fault]:
+        """Yield columns of unlike length, angles that do not rise, candelas that cannot be."""
+        every = (self.candela, self.candela_low, self.candela_high)
+        if len(self.angle_deg) < 2 or any(len(row) != len(self.angle_deg) for row in every):
+            yield Fault(("angle_deg",), "needs two angles or more, with as many candelas")
+        elif any(b <= a for a, b in pairwise(self.angle_deg)) or not 0 <= self.angle_deg[0] < self.angle_deg[-1] <= 180:
+            yield Fault(("angle_deg",), "needs angles that rise from 0 to 90 or 180")
+        elif min(map(min, every)) < 0 or not max(self.candela) > 0:
+            yield Fault(("candela",), "needs candelas that are not below 0, and one above it")
+
+
 @dataclass(frozen=True)
 class LightData:
     """What the catalog's other tables and files tell of one fixture's light. Many ask for its hash, so it is kept."""
 
     readings: tuple[Reading, ...] = ()
+    photometry: Photometry | None = None
 
     def __hash__(self) -> int:
         """The same for equal data."""
@@ -78,20 +105,20 @@ class LightData:
 
     @cached_property
     def _kept_hash(self) -> int:
-        return hash(self.readings)
+        return hash((self.readings, self.photometry))
 
-    def __reduce__(self) -> tuple[type[LightData], tuple[tuple[Reading, ...]]]:
+    def __reduce__(self) -> tuple[type[LightData], tuple[tuple[Reading, ...], Photometry | None]]:
         """Travel between processes without the hash, which is another in each."""
-        return LightData, (self.readings,)
+        return LightData, (self.readings, self.photometry)
 
     def brighter(self, factor: float) -> LightData:
         """The same of a fixture that gives so many times the light."""
         return replace(self, readings=tuple(row.model_copy(update={"par": factor * row.par}) for row in self.readings))
 
 
-def light_of(readings: Iterable[Reading]) -> Mapping[str, LightData]:
-    """What is told of the light of each fixture, by its name."""
+def rows_of(readings: Iterable[Reading]) -> Mapping[str, tuple[Reading, ...]]:
+    """Readings by the name of the fixture under which they were taken."""
     rows: dict[str, list[Reading]] = {}
     for row in readings:
         rows.setdefault(row.fixture, []).append(row)
-    return {name: LightData(tuple(own)) for name, own in rows.items()}
+    return {name: tuple(own) for name, own in rows.items()}

@@ -15,9 +15,10 @@ from lightplan.light.emission import Emitter, EmitterError
 from lightplan.light.emitter import Chart, chart_of, fit_chart, fit_emitter, from_beam
 from lightplan.light.open_water import open_panel, spread
 from lightplan.light.optics import intensity
+from lightplan.light.photometric import from_photometry
 
 #: what the form that is used is called, as the beginning of a sentence about a fixture
-SAYS = {1: "its chart means", 3: "its readings mean"}
+SAYS = {1: "its chart means", 3: "its readings mean", 4: "its photometric file with its PPF means"}
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,13 @@ def _all(fixture: Fixture, used: Emitter) -> Iterator[Disagreement]:
     if used.form == 3:
         if chart is not None:
             yield from _against_chart(fixture, used, chart)
-        if beam is not None:
+        if fixture.ppf_umol_s is not None:
+            yield from _against_beam(fixture, used)
+        yield from _against_file(fixture, used)
+    elif used.form == 4:
+        if chart is not None:
+            yield from _against_chart(fixture, used, chart)
+        if fixture.beam_angle_deg is not None:
             yield from _against_beam(fixture, used)
     elif chart is not None and beam is not None:
         yield from _chart_against_beam(fixture, chart, beam)
@@ -71,6 +78,14 @@ def _against_beam(fixture: Fixture, used: Emitter) -> Iterator[Disagreement]:
     if fixture.beam_angle_deg is not None:
         beams = [beam_of(one) for one in every]
         yield from _compared(fixture, "beam_angle_deg", fixture.beam_angle_deg, beams, "degrees")
+
+
+def _against_file(fixture: Fixture, used: Emitter) -> Iterator[Disagreement]:
+    """How wide the light is by a photometric file, against what readings say."""
+    if fixture.light.photometry is not None and fixture.ppf_umol_s is not None:
+        stated = beam_of(from_photometry(fixture))
+        found = [beam_of(one) for one in (used, *used.others)]
+        yield from _compared(fixture, "photometry", stated, found, "degrees of beam")
 
 
 def _compared(fixture: Fixture, column: str, stated: float, found: list[float], unit: str) -> Iterator[Disagreement]:

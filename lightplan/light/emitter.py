@@ -17,6 +17,7 @@ from lightplan.inputs.catalog import Fixture
 from lightplan.light.emission import LARGEST_M, SMALLEST_M, Emitter, EmitterError, Lobes
 from lightplan.light.open_water import OPEN_WATER_ATTENUATION, OPEN_WATER_INDEX, open_panel, spread
 from lightplan.light.optics import Array, lobe_exponent
+from lightplan.light.photometric import from_photometry
 from lightplan.light.readings_fit import fit_readings
 
 __all__ = [
@@ -57,7 +58,7 @@ class Chart:
 
 @lru_cache(maxsize=4096)
 def fit_emitter(fixture: Fixture) -> Emitter:
-    """Fit the light of a fixture from the form that says most: readings, a chart, PPF and beam, or else power alone.
+    """Fit the light of a fixture from the form that says most: readings, a file, a chart, a beam, or else power.
 
     Raises EmitterError where the PPF is more than physics allows for the power drawn.
     """
@@ -67,7 +68,9 @@ def fit_emitter(fixture: Fixture) -> Emitter:
 
 
 def stated(fixture: Fixture) -> Emitter:
-    """What a fixture's row alone says of its light, without what a meter read: a chart, PPF and beam, or the power."""
+    """What a fixture's row says of its light, not what a meter read: a file, a chart, PPF and beam, or the power."""
+    if fixture.light.photometry is not None and fixture.ppf_umol_s is not None:
+        return from_photometry(fixture)
     chart = chart_of(fixture)
     if chart is not None:
         return fit_chart(fixture, chart)

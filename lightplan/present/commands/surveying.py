@@ -17,6 +17,7 @@ from lightplan.inputs.errors import InputError, Problem, errors_only, refuse_err
 from lightplan.inputs.files import decode, read_bytes
 from lightplan.inputs.layout import lights_of_scene, load_layout
 from lightplan.inputs.meter import Hung, MeterReading, load_meter
+from lightplan.inputs.photometry_named import read_beside
 from lightplan.inputs.tables import write_rows
 from lightplan.inputs.tank import Tank
 from lightplan.inputs.tank_writing import tank_text
@@ -162,6 +163,7 @@ def corrected_files(found: Calibration, tank: Path, catalog: Path | None) -> dic
         if name != "fixtures" and (folder / f"{name}.csv").exists()
     }
     corrected = found.corrected_catalog()
+    files |= {photometry.file: read_beside(folder, photometry.file) for photometry in found.catalog.photometry}
     files["fixtures.csv"] = _text(lambda stream: write_fixtures(stream, corrected.fixtures))
     if corrected.readings != found.catalog.readings:
         files["readings.csv"] = _text(lambda stream: write_rows(stream, Reading, corrected.readings))

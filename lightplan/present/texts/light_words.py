@@ -14,6 +14,7 @@ FORMS = {
     1: "from its PAR chart",
     2: "from its PPF and beam angle",
     3: "from readings",
+    4: "from its photometric file and its PPF",
     5: "guessed from its power, for no light data are given",
 }
 #: a fit off by less than this many per cent is as good as the chart is printed
@@ -24,6 +25,8 @@ OF_SEVERAL = {1: "from a PAR chart", 2: "from PPF and beam angle", 5: "guessed f
 
 def form_words(fixture: Fixture) -> str:
     """What a fixture's light is taken from: "from 24 readings"."""
+    if fixture.form == 4:
+        return f"from {fixture.photometry} and its PPF"
     return f"from {counted(len(fixture.readings), 'reading')}" if fixture.form == 3 else FORMS[fixture.form]
 
 
@@ -34,6 +37,8 @@ def fit_words(fixture: Fixture, emitter: Emitter) -> str:
         return f"{said}, which the fit meets within {_off(emitter)} on average"
     if emitter.residual_pct < CLOSE_PCT:
         return said
+    if fixture.form == 4:
+        return f"{said}, which the fit meets within {_off(emitter)} on average"
     return f"{said}, whose spread the fit meets within {_off(emitter)}"
 
 
