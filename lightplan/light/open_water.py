@@ -34,7 +34,7 @@ class OpenPanel:
 
     def par(self, emitter: Emitter) -> float:
         """PAR, umol m-2 s-1, of an emitter at full level."""
-        return emitter.ppf * sum(share * float(self.per_flux(np.array(m))) for m, share in emitter.lobes)
+        return emitter.ppf * max(0.0, sum(share * float(self.per_flux(np.array(m))) for m, share in emitter.lobes))
 
 
 def open_panel(fixture: Fixture, height_cm: float, depth_cm: float, x_cm: float, y_cm: float) -> OpenPanel:

@@ -21,8 +21,9 @@ from lightplan.light.mixture import Basis, LeastSquares, make_basis
 from lightplan.light.open_water import OPEN_WATER_ATTENUATION, OPEN_WATER_INDEX, open_panel
 from lightplan.light.optics import Array
 
-# how well a meter and a hand read: a share of the reading, and of the brightest one where it is dark
-NOISE, DARK_SHARE, METER_STEP = 0.05, 0.03, 0.5
+# how well a meter and a hand read: a share of the reading, or of so much of the brightest one where it is darker, and a
+# step of the meter as a share of that, so that light twice as strong is found to be just twice as strong
+NOISE, DARK_SHARE, METER_STEP = 0.05, 0.03, 0.002
 # pulls of the fit, in units of the noise: towards no step in light from angle to angle, and towards what the row says
 SMOOTH, FAINT = 8.0, 0.1
 STEP_DEG = 4.0
@@ -120,7 +121,7 @@ def fit_readings(fixture: Fixture, stated: Emitter) -> ReadingsFit:
     parts = _with_stated(BASIS, stated)
     model = response(fixture, fixture.readings, parts)
     read = np.array([reading.par for reading in fixture.readings])
-    noise = NOISE * np.maximum(read, DARK_SHARE * read.max()) + METER_STEP
+    noise = NOISE * np.maximum(read, DARK_SHARE * read.max()) + METER_STEP * read.max()
     last = model[:, -1] / noise
     weights = np.zeros(parts.parts.shape[1])
     weights[-1] = max(float(last @ (read / noise)) / max(float(last @ last), 1e-300), 1e-9)

@@ -84,7 +84,8 @@ class Tables:
         if key not in self._tables:
             rows_per_cm = self._rows_per_cm(height_cm, max(m for m, _ in lobes))
             rays, ratio = self._at(height_cm, rows_per_cm)
-            light = CM2_PER_M2 * rays.geometry * intensity(rays.cos_a, lobes)
+            # shares below 0 cancel to a little less than nothing where it is dark
+            light = CM2_PER_M2 * rays.geometry * np.maximum(intensity(rays.cos_a, lobes), 0.0)
             self._tables[key] = Table(rows_per_cm, _lines(light), ratio)
         return self._tables[key]
 

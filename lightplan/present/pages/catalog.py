@@ -19,6 +19,7 @@ from lightplan.present.pages.links import go_on
 from lightplan.present.pages.marks import escaped, key_of
 from lightplan.present.pages.tables import show_grid
 from lightplan.present.texts.figure_rows import figure_grid
+from lightplan.present.texts.fixture_words import contradicted
 
 
 def show(desk: Desk) -> None:
@@ -52,6 +53,9 @@ def show(desk: Desk) -> None:
             "Light per watt is the photon efficacy. Figures are reckoned from what is claimed, which may be wrong by "
             "the claim error. Price and light per watt are not all: how much reaches your corals depends on the tank."
         )
+        contradiction = contradicted(fixtures)
+        if contradiction is not None:
+            st.warning(escaped(contradiction))
         _footprint(desk, [fixture.fixture for fixture in fixtures])
     show_data(desk)
     _along(desk)

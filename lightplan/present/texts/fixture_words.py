@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from lightplan.inputs.catalog import Fixture
 from lightplan.light.agreement import disagreements
 from lightplan.light.emitter import fit_emitter
+from lightplan.light.light_check import MOST_FITTED
 from lightplan.operate.next_fixture_reading import FIRST_HEIGHT_CM, FIRST_STEPS_CM, next_fixture_reading
 from lightplan.present.texts.light_words import fit_words
 from lightplan.present.texts.words import listed
@@ -24,6 +27,16 @@ def doubt_words(fixture: Fixture) -> list[str]:
     """What is doubtful about the light of a fixture, and where its forms disagree, a sentence each. EmitterError."""
     told = [text if text.endswith(".") else f"{text}." for text in fit_emitter(fixture).warnings]
     return [*told, *(found.message for found in disagreements(fixture))]
+
+
+def contradicted(fixtures: Iterable[Fixture]) -> str | None:
+    """Which fixtures have forms of light data that disagree, in a sentence; None where none has."""
+    names = [fixture.fixture for fixture in list(fixtures)[:MOST_FITTED] if disagreements(fixture)]
+    if not names:
+        return None
+    return (
+        f"Told in several ways that disagree by more than the claim error: {listed(names)}. Pick one below to see how."
+    )
 
 
 def next_words(fixture: Fixture) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lightplan.light.emitter import fit_emitter
-from lightplan.present.texts.fixture_words import doubt_words, known_words, next_words
+from lightplan.present.texts.fixture_words import contradicted, doubt_words, known_words, next_words
 from lightplan.present.texts.light_words import fit_words, form_words, light_lines
 from tests.inputs.photometric import lobe
 from tests.light.read_under import bare, grid, noisy, par_under, with_readings
@@ -27,6 +27,13 @@ def test_readings_with_what_they_leave_open():
 def test_forms_that_disagree_are_told():
     told = doubt_words(read(ppf_umol_s=30.0, beam_angle_deg=120.0))
     assert any("but ppf_umol_s says 30" in text for text in told)
+
+
+def test_fixtures_that_are_told_in_ways_that_disagree_are_named():
+    assert contradicted([bare(), read()]) is None
+    said = contradicted([bare(), read(ppf_umol_s=30.0, beam_angle_deg=120.0)])
+    assert said is not None
+    assert "by more than the claim error: Lamp." in said
 
 
 def test_what_to_read_next():
