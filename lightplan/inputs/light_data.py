@@ -69,7 +69,11 @@ class DialRow(Checked):
 
 
 class Photometry(Checked):
-    """What a photometric file says of how a light spreads: candelas by angle from straight down."""
+    """What a photometric file says of how a light spreads: candelas by angle from straight down.
+
+    At an angle round of phi from the light's longer side they are candela + candela_oval cos 2 phi, and at most
+    candela_off more or less.
+    """
 
     file: Annotated[Text, about("", "name of the file beside the catalog")]
     planes: Annotated[int, about("", "how many planes round the light it has", low=1)]
@@ -78,17 +82,17 @@ class Photometry(Checked):
         tuple[float, ...], about("degrees", "vertical angles, 0 is straight down", stand_in=[0.0, 90.0])
     ]
     candela: Annotated[tuple[float, ...], about("cd", "mean of all planes at each", stand_in=[1.0, 1.0])]
-    candela_low: Annotated[tuple[float, ...], about("cd", "of the plane with least there", stand_in=[1.0, 1.0])]
-    candela_high: Annotated[tuple[float, ...], about("cd", "of the plane with most there", stand_in=[1.0, 1.0])]
+    candela_oval: Annotated[tuple[float, ...], about("cd", "how much more along than across", stand_in=[0.0, 0.0])]
+    candela_off: Annotated[tuple[float, ...], about("cd", "of the plane farthest from that", stand_in=[0.0, 0.0])]
 
     def faults(self) -> Iterator[Fault]:
         """Yield columns of unlike length, angles that do not rise, candelas that cannot be."""
-        every = (self.candela, self.candela_low, self.candela_high)
+        every = (self.candela, self.candela_oval, self.candela_off)
         if len(self.angle_deg) < 2 or any(len(row) != len(self.angle_deg) for row in every):
             yield Fault(("angle_deg",), "needs two angles or more, with as many candelas")
         elif any(b <= a for a, b in pairwise(self.angle_deg)) or not 0 <= self.angle_deg[0] < self.angle_deg[-1] <= 180:
             yield Fault(("angle_deg",), "needs angles that rise from 0 to 90 or 180")
-        elif min(map(min, every)) < 0 or not max(self.candela) > 0:
+        elif min(self.candela) < 0 or min(self.candela_off) < 0 or not max(self.candela) > 0:
             yield Fault(("candela",), "needs candelas that are not below 0, and one above it")
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NoReturn
 
 import numpy as np
@@ -38,11 +38,16 @@ NUMBER = re.compile(r"[^\s,]+")
 
 @dataclass(frozen=True)
 class Web:
-    """A file's candelas: vertical angles (V,), horizontal ones (H,), rising, and candelas (H, V)."""
+    """A file's candelas: vertical angles (V,), horizontal ones (H,), rising, and candelas (H, V).
+
+    `lengthwise`: whether the plane at 0 runs along the longer side; the length of a file lies in the plane from 0 to
+    180, its width in that from 90 to 270 (from memory of the standard).
+    """
 
     vertical: Array
     horizontal: Array
     candela: Array
+    lengthwise: bool = True
 
     def around(self) -> Array:
         """What part of the way round each plane stands for, (H,): half of the gaps beside it, mirrored or not."""
@@ -58,6 +63,25 @@ class Web:
         """Candelas at each vertical angle, the mean all round, (V,)."""
         return np.asarray(self.around() @ self.candela)
 
+    def oval(self) -> Array:
+        """How many candelas more than the mean go along the longer side at each vertical angle, (V,).
+
+        The part of cos 2 phi in the candelas, by least squares over the planes, which leaves the mean as it is.
+        """
+        share, wave = self.around(), self._wave()
+        square = float(share @ wave**2)
+        if square < SAME_DEG:
+            return np.zeros(self.vertical.size)
+        return np.asarray((share * wave) @ (self.candela - self.mean()) / square)
+
+    def off(self) -> Array:
+        """How far the plane farthest off is from mean and oval part together, candelas, (V,)."""
+        return np.asarray(np.abs(self.candela - self.mean() - self._wave()[:, None] * self.oval()).max(axis=0))
+
+    def _wave(self) -> Array:
+        wave = np.cos(2.0 * np.radians(self.horizontal)) * (1.0 if self.lengthwise else -1.0)
+        return np.asarray(wave - self.around() @ wave)
+
 
 def read_photometry(data: bytes, file: str) -> Photometry:
     """Return what a photometric file says; InputError with a plain sentence where it can't be used."""
@@ -72,8 +96,8 @@ def read_photometry(data: bytes, file: str) -> Photometry:
         lumens=flux(web.vertical, mean),
         angle_deg=tuple(web.vertical.tolist()),
         candela=tuple(mean.tolist()),
-        candela_low=tuple(web.candela.min(axis=0).tolist()),
-        candela_high=tuple(web.candela.max(axis=0).tolist()),
+        candela_oval=tuple(web.oval().tolist()),
+        candela_off=tuple(web.off().tolist()),
     )
 
 
@@ -128,7 +152,9 @@ def _web(text: str) -> Web:
             f"it has {lamps:g} lamps of {lumens:g} lumens, needs numbers above 0, or -1 lumens for absolute candelas"
         )
     counts = [_count(vertical, "vertical", 2), _count(horizontal, "horizontal", 1)]
-    return _checked(numbers[HEAD:], counts[0], counts[1], multiplier)
+    width, length = abs(numbers[7]), abs(numbers[8])
+    web = _checked(numbers[HEAD:], counts[0], counts[1], multiplier)
+    return replace(web, lengthwise=length >= width)
 
 
 def _numbers(text: str) -> list[float]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from lightplan.inputs.catalog_model import Fixture
 from lightplan.light.emission import Emitter
-from lightplan.light.optics import CM2_PER_M2, Array, rays_to
+from lightplan.light.optics import CM2_PER_M2, Array, intensity, rays_to
 from lightplan.light.quadrature import axis, node_count
 
 OPEN_WATER_INDEX = 1.339  # sea water at 25 C, 589 nm, salinity 35: Quan and Fry 1995, Appl. Opt. 34, 3477
@@ -22,10 +22,11 @@ ROUND_M = 20.0  # nodes on the face are dense enough for lobes up to this; narro
 
 @dataclass(frozen=True)
 class OpenPanel:
-    """Rays from a fixture's face to one point in open water: log cosines and weights, m-2 per unit flux."""
+    """Rays from a fixture's face to one point in open water: log cosines, weights, m-2 per unit flux, and cos 2 phi."""
 
     log_cos: Array
     weight: Array
+    wave: Array
 
     def per_flux(self, m: Array) -> Array:
         """PAR for unit PPF, m-2, for every exponent m (any shape)."""
@@ -34,7 +35,11 @@ class OpenPanel:
 
     def par(self, emitter: Emitter) -> float:
         """PAR, umol m-2 s-1, of an emitter at full level."""
-        return emitter.ppf * max(0.0, sum(share * float(self.per_flux(np.array(m))) for m, share in emitter.lobes))
+        cos_a = np.exp(self.log_cos)
+        light = np.maximum(intensity(cos_a, emitter.lobes), 0.0)
+        if emitter.oval:
+            light = light + np.clip(intensity(cos_a, emitter.oval), -light, light) * self.wave
+        return emitter.ppf * float(light @ self.weight)
 
 
 def open_panel(fixture: Fixture, height_cm: float, depth_cm: float, x_cm: float, y_cm: float) -> OpenPanel:
@@ -45,7 +50,9 @@ def open_panel(fixture: Fixture, height_cm: float, depth_cm: float, x_cm: float,
     dx, dy = x_cm - 0.5 * fixture.length_cm * x_axis.node, y_cm - 0.5 * fixture.width_cm * y_axis.node
     rays = rays_to(np.hypot(dx[:, None], dy).ravel(), height_cm, depth_cm, OPEN_WATER_INDEX, OPEN_WATER_ATTENUATION)
     share = (x_axis.share[:, None] * y_axis.share).ravel()
-    return OpenPanel(np.log(rays.cos_a), CM2_PER_M2 * share * rays.geometry)
+    along, across = (dx**2)[:, None], dy**2
+    wave = ((along - across) / np.maximum(along + across, 1e-12)).ravel()
+    return OpenPanel(np.log(rays.cos_a), CM2_PER_M2 * share * rays.geometry, wave)
 
 
 def spread(fixture: Fixture, emitter: Emitter, height_cm: float, depth_cm: float) -> tuple[float, float]:

@@ -1,7 +1,7 @@
-"""From a photometric file to an emitter: its candelas, alike all round, as lobes and rings.
+"""From a photometric file to an emitter: its candelas as lobes and rings, round or oval.
 
-An emitter is alike all round, so of a file with several planes the mean at each angle from straight down is taken: the
-flux to every angle is the file's, and what is left out is only how it is shared out around. How much that is, is told.
+Of a file with several planes an emitter has the mean at each angle from straight down, which has the file's flux, and
+the part that is more along the light than across it, as cos 2 phi. What else differs all round is left out, and told.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ BASIS = make_basis((*LOBE_M, 90.0, 130.0, 180.0), tuple((k, m) for k in (1, 2, 3
 STEP_DEG = 0.5
 #: how much the middle counts, where there is hardly any area; a faint pull that settles what the file leaves open
 MIDDLE, FAINT = 0.02, 1e-4
+#: an oval part below this share of the brightest is none
+ROUND = 0.005
 #: fits, and differences all round, above these are told, %
 POOR_FIT_PCT, UNEVEN_PCT = 10.0, 10.0
 
@@ -36,7 +38,7 @@ def from_photometry(fixture: Fixture) -> Emitter:
     photometry, ppf = fixture.light.photometry, fixture.ppf_umol_s
     if photometry is None or ppf is None:
         raise ValueError(f"{fixture.fixture} has no photometric file with a PPF.")
-    lobes, residual = _fitted(photometry)
+    lobes, oval, residual = _fitted(photometry)
     warnings = []
     if residual > POOR_FIT_PCT:
         warnings.append(
@@ -46,10 +48,12 @@ def from_photometry(fixture: Fixture) -> Emitter:
     uneven = uneven_pct(photometry)
     if uneven > UNEVEN_PCT:
         warnings.append(
-            f"{fixture.fixture}: the light in {photometry.file} is not alike all round, but is reckoned as if it were: "
-            f"to some sides up to {uneven:.0f} % more or less goes than to others on average. Its flux is right."
+            f"{fixture.fixture}: the light in {photometry.file} goes to some sides up to {uneven:.0f} % more or less "
+            "on average than is reckoned with: an oval with the same flux, alike to the left and the right."
         )
-    return Emitter(ppf, lobes, residual, 4, tuple(warnings))
+    emitter = Emitter(ppf, lobes, residual, 4, tuple(warnings), oval=oval)
+    # along in the file is its longer side
+    return emitter if fixture.length_cm >= fixture.width_cm else emitter.turned()
 
 
 def downward_share(photometry: Photometry) -> float:
@@ -60,31 +64,41 @@ def downward_share(photometry: Photometry) -> float:
 
 
 def uneven_pct(photometry: Photometry) -> float:
-    """How far the planes are from their mean, in per cent of the flux down, each angle by its plane farthest off."""
-    angle, mean, low, high = (
-        np.array(row)
-        for row in (photometry.angle_deg, photometry.candela, photometry.candela_low, photometry.candela_high)
-    )
+    """How far the planes are from an oval, in per cent of the flux down, each angle by its plane farthest off."""
+    angle, mean, off = (np.array(row) for row in (photometry.angle_deg, photometry.candela, photometry.candela_off))
     down = angle <= 90.0 + 1e-3
-    off = np.maximum(high - mean, mean - low)
     return 100.0 * flux(angle[down], off[down]) / flux(angle[down], mean[down])
 
 
 @lru_cache(maxsize=256)
-def _fitted(photometry: Photometry) -> tuple[Lobes, float]:
-    """Lobes whose shares add up to the part that goes down, and how far they are off, %."""
+def _fitted(photometry: Photometry) -> tuple[Lobes, Lobes, float]:
+    """Lobes whose shares add up to the part that goes down, those of the oval, and how far the first are off, %."""
     angle = np.radians(np.arange(0.0, 90.0 + STEP_DEG / 2, STEP_DEG))
-    wanted = np.interp(np.degrees(angle), photometry.angle_deg, photometry.candela) / photometry.lumens
-    parts, weight = BASIS.intensity(angle), np.sqrt(np.sin(angle) + MIDDLE)
+    wanted, oval = (
+        np.interp(np.degrees(angle), photometry.angle_deg, row) / photometry.lumens
+        for row in (photometry.candela, photometry.candela_oval)
+    )
+    parts, area = BASIS.intensity(angle), np.sin(angle)
+    weight = np.sqrt(area + MIDDLE)
     scale = float(np.sqrt(((weight * wanted) ** 2).sum()))
-    faint = FAINT * scale * np.eye(parts.shape[1])
-    rows = np.vstack([parts * weight[:, None], faint])
-    weights = LeastSquares(rows, np.concatenate([wanted * weight, np.zeros(parts.shape[1])])).weights()
+    weights = _nearest(parts * weight[:, None], wanted * weight, scale)
     down = downward_share(photometry)
-    said = parts @ (weights * down / weights.sum())
-    area = np.sin(angle)
-    residual = 100.0 * math.sqrt(_mean((said - wanted) ** 2, area) / _mean(wanted**2, area))
-    return tuple((m, share * down) for m, share in BASIS.lobes(weights)), residual
+    weights *= down / weights.sum()
+    residual = 100.0 * math.sqrt(_mean((parts @ weights - wanted) ** 2, area) / _mean(wanted**2, area))
+    lobes = tuple((m, share * down) for m, share in BASIS.lobes(weights))
+    if np.abs(oval).max() <= ROUND * wanted.max():
+        return lobes, (), residual
+    # more along than across at some angles, less at others: parts and what is to be taken away of them
+    signed = np.hstack([parts, -parts]) * weight[:, None]
+    both = _nearest(signed, oval * weight, scale)
+    shares = BASIS.parts @ (both[: parts.shape[1]] - both[parts.shape[1] :])
+    return lobes, tuple((float(m), float(s)) for m, s in zip(BASIS.exponents, shares, strict=True) if s), residual
+
+
+def _nearest(rows: Array, wanted: Array, scale: float) -> Array:
+    """Weights that are not below 0 whose sum comes nearest, with a faint pull that settles what is left open."""
+    faint = FAINT * scale * np.eye(rows.shape[1])
+    return LeastSquares(np.vstack([rows, faint]), np.concatenate([wanted, np.zeros(rows.shape[1])])).weights()
 
 
 def _mean(values: Array, weight: Array) -> float:

@@ -25,7 +25,7 @@ def lm63(
     rows = [" ".join(f"{candela(v, h) / multiplier:.10g}" for v in vertical) for h in horizontal]
     return (
         f"{start}TILT={tilt}\n"
-        f"1 {lumens:g} {multiplier:g} {len(vertical)} {len(horizontal)} {kind} 2 0.6 0.15 0\n1 1 60\n"
+        f"1 {lumens:g} {multiplier:g} {len(vertical)} {len(horizontal)} {kind} 2 0.15 0.6 0\n1 1 60\n"
         f"{' '.join(f'{v:g}' for v in vertical)}\n{' '.join(f'{h:g}' for h in horizontal)}\n" + "\n".join(rows) + "\n"
     )
 

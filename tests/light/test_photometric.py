@@ -40,16 +40,52 @@ def test_one_lobe_is_found_again() -> None:
     assert emitter.warnings == ()
 
 
-def test_a_light_that_is_not_alike_all_round_is_said_to_be_reckoned_so() -> None:
-    def candela(v: float, h: float) -> float:
-        return lobe(2)(v, h) * (1.0 + 0.6 * float(np.cos(2.0 * np.radians(h))))
+def oval(v: float, h: float) -> float:
+    """More along than across, most so to the sides."""
+    return lobe(2)(v, h) * (1.0 + 0.6 * float(np.sin(np.radians(v)) * np.cos(2.0 * np.radians(h))))
 
-    row = filed(candela, tuple(steps(15, 90.0)))
+
+def test_an_oval_light_is_reckoned_so() -> None:
+    row = filed(oval, tuple(steps(15, 90.0)))
+    emitter = from_photometry(row)
+    assert emitter.warnings == ()
+    angle = np.radians(np.arange(0.0, 90.0))
+    more = sum(s * (m + 1) / (2 * math.pi) * np.cos(angle) ** m for m, s in emitter.oval)
+    light = sum(s * (m + 1) / (2 * math.pi) * np.cos(angle) ** m for m, s in emitter.lobes)
+    assert more == pytest.approx(0.6 * np.sin(angle) * light, abs=0.01 * light.max())
+
+
+def test_the_longer_side_of_a_file_is_that_of_the_light() -> None:
+    along = from_photometry(filed(oval, tuple(steps(15, 90.0))))
+    wide = filed(oval, tuple(steps(15, 90.0)), length_cm=10.0, width_cm=60.0)
+    assert from_photometry(wide).oval == along.turned().oval
+    assert along.turned().turned() == along
+    turned = lm63(oval, steps(1), steps(15, 90.0)).replace(" 2 0.15 0.6 0\n", " 2 0.6 0.15 0\n")
+    plain = lm63(oval, steps(1), steps(15, 90.0))
+    one, other = (read_photometry(text.encode(), "made.ies") for text in (turned, plain))
+    assert one.candela == other.candela
+    assert one.candela_oval == pytest.approx([-value for value in other.candela_oval])
+
+
+def test_two_planes_tell_an_oval_exactly() -> None:
+    photometry = read_photometry(lm63(oval, steps(1), (0.0, 90.0)).encode(), "made.ies")
+    both = [oval(v, 0.0) - oval(v, 90.0) for v in steps(1)]
+    assert np.abs(photometry.candela_oval) == pytest.approx(np.array(both) / 2.0, abs=1e-6)
+    assert max(photometry.candela_off) < 1e-6
+
+
+def test_what_is_no_oval_is_said_to_be_reckoned_as_one() -> None:
+    """More to one side than to the other: half of it is left out."""
+
+    def askew(v: float, h: float) -> float:
+        return lobe(2)(v, h) * (1.0 + 0.5 * float(np.cos(np.radians(h))))
+
+    row = filed(askew, tuple(steps(15, 180.0)))
     assert row.light.photometry is not None
-    assert uneven_pct(row.light.photometry) == pytest.approx(60.0, abs=0.5)
+    assert uneven_pct(row.light.photometry) == pytest.approx(50.0, abs=0.5)
     (warning,) = from_photometry(row).warnings
-    assert "is not alike all round, but is reckoned as if it were" in warning
-    assert "up to 60 %" in warning
+    assert "goes to some sides up to 50 % more or less on average than is reckoned with" in warning
+    assert fit_emitter(row).oval == ()
 
 
 def test_a_fixture_without_a_file_has_no_such_light() -> None:

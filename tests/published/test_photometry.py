@@ -46,14 +46,14 @@ def test_flux_of_a_light_that_is_not_alike_all_round(horizontal):
 def through_a_plane(catalog: Catalog) -> float:
     """Flux through a wide plane 10 cm below a light, umol s-1: its PAR in air summed over rings and their areas."""
     fixture = catalog.fixtures[0]
-    tank = Tank.model_validate({"tank": {"length_cm": 9000, "width_cm": 9000, "depth_cm": 10}})
-    node, weight = np.polynomial.legendre.leggauss(400)
-    # the angle from 0 to 89.8 degrees, ring by ring: 2 pi r dr
-    angle = np.radians(89.8) * (node + 1.0) / 2.0
+    tank = Tank.model_validate({"tank": {"length_cm": 1400, "width_cm": 1400, "depth_cm": 10}})
+    node, weight = np.polynomial.legendre.leggauss(100)
+    # the angle from 0 to 89 degrees, ring by ring: 2 pi r dr; beyond goes less than 0.04 % even of a flat face's light
+    angle = np.radians(89.0) * (node + 1.0) / 2.0
     away = 10.0 * np.tan(angle)
-    area = 2.0 * np.pi * away * 10.0 / np.cos(angle) ** 2 * np.radians(89.8) / 2.0 * weight * 1e-4
-    points = np.column_stack([4500.0 + away, np.full(away.size, 4500.0), np.zeros(away.size)])
-    source = Source(fit_emitter(fixture), 4500.0, 4500.0, 10.0, 0.01, 0.01)
+    area = 2.0 * np.pi * away * 10.0 / np.cos(angle) ** 2 * np.radians(89.0) / 2.0 * weight * 1e-4
+    points = np.column_stack([700.0 + away, np.full(away.size, 700.0), np.zeros(away.size)])
+    source = Source(fit_emitter(fixture), 700.0, 700.0, 10.0, 0.01, 0.01)
     return float(influence(tank, [source], points)[:, 0] @ area)
 
 
