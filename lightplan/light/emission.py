@@ -22,10 +22,10 @@ class Emitter:
 
     `ppf`: umol s-1; `lobes`: (m, share), whose sum is nowhere below 0. Single shares may be: cos^m less cos^(m + 2) is
     a ring. They add up to the part of the light that goes down, 1 but for a lamp that also lights the ceiling.
-    `oval`: lobes of what is more along the fixture's length than across it: their sum times cos 2 phi comes on top at an
-    angle round of phi; it changes no flux. `residual_pct`: how far the fit is from what was given; `form`: which form of design 4.1 it came from; `warnings`:
-    plain sentences. `others`: emitters that what was given leaves as possible, the dimmest and the brightest in all;
-    none where nothing speaks of that.
+    `oval`: lobes of what is more along the fixture's length than across it: their sum times cos 2 phi comes on top at
+    an angle round of phi; it changes no flux. `residual_pct`: how far the fit is from what was given; `form`: which
+    form of design 4.1 it came from; `warnings`: plain sentences. `others`: emitters that what was given leaves as
+    possible, the dimmest and the brightest in all; none where nothing speaks of that.
     """
 
     ppf: float
