@@ -43,8 +43,8 @@ if TYPE_CHECKING:
     from lightplan.inputs.tank_file import read_tank, tank_problems
     from lightplan.inputs.tank_model import Tank, band_of
     from lightplan.light.channels import ChannelLight, blue_share_of, channel_lights, spectrum_named
-    from lightplan.light.claims import check_paths
     from lightplan.light.emitter import EmitterError
+    from lightplan.light.light_check import check_paths
     from lightplan.light.screen import Swatch
     from lightplan.light.spectrum import Spectrum
     from lightplan.operate.calibrate import Calibration, calibrate
@@ -160,8 +160,8 @@ _HOME = {
     "lightplan.inputs.tank_file": ("read_tank", "tank_problems"),
     "lightplan.inputs.tank_model": ("Tank", "band_of"),
     "lightplan.light.channels": ("ChannelLight", "blue_share_of", "channel_lights", "spectrum_named"),
-    "lightplan.light.claims": ("check_paths",),
     "lightplan.light.emitter": ("EmitterError",),
+    "lightplan.light.light_check": ("check_paths",),
     "lightplan.light.screen": ("Swatch",),
     "lightplan.light.spectrum": ("Spectrum",),
     "lightplan.choose.again": ("again",),

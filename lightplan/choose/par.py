@@ -86,8 +86,9 @@ def source_of_light(light: LayoutLight, catalog: Catalog) -> Source:
     """The light source that a row of a layout stands for."""
     fixture = catalog.fixture(light.fixture)
     length, width = fixture.length_cm, fixture.width_cm
+    emitter = fit_emitter(fixture)
     return Source(
-        emitter=fit_emitter(fixture),
+        emitter=emitter.turned() if light.turned else emitter,
         x_cm=light.x_cm,
         y_cm=light.y_cm,
         height_cm=light.height_cm,

@@ -8,11 +8,12 @@ from lightplan.choose.candidates import overlap
 from lightplan.choose.circuit import circuit_load, circuit_warning
 from lightplan.choose.job import Job
 from lightplan.choose.lights import HungLight
-from lightplan.choose.scenarios import ANY_BLUE, blue_band
+from lightplan.choose.scenarios import ANY_BLUE, SETTLED, blue_band
+from lightplan.choose.trust import doubtful_zones
 from lightplan.inputs.catalog import Fixture
 from lightplan.inputs.tank import Tank
+from lightplan.light.agreement import disagreements
 from lightplan.light.claims import blue_contradiction
-from lightplan.light.emitter import disagreement
 
 
 def plan_remarks(job: Job, lights: Sequence[HungLight]) -> list[str]:
@@ -20,6 +21,7 @@ def plan_remarks(job: Job, lights: Sequence[HungLight]) -> list[str]:
     return [
         *_about_inputs(job),
         *_about_fixtures(job, lights),
+        *_about_readings(job, lights),
         *_about_blue(job, lights),
         *_left_out(job),
         *_placed_overlaps(job),
@@ -48,13 +50,17 @@ def _about_fixtures(job: Job, lights: Sequence[HungLight]) -> list[str]:
     for fixture, emitter in zip(job.fixtures, job.emitters, strict=True):
         if fixture.fixture in used:
             out += [text if text.endswith(".") else f"{text}." for text in emitter.warnings]
-            contradiction = disagreement(fixture)
-            if contradiction is not None:
-                out.append(contradiction)
+            out += [found.message for found in disagreements(fixture)]
             blue = blue_contradiction(job.catalog, fixture.fixture)
             if blue is not None:
                 out.append(f"{fixture.fixture}: {blue}.")
     return out
+
+
+def _about_readings(job: Job, lights: Sequence[HungLight]) -> list[str]:
+    """Zones whose light in normal running rests on what readings do not tell."""
+    layout = [light.in_scene(SETTLED) for light in lights if SETTLED in light.scenes]
+    return doubtful_zones(job.tank, job.catalog, layout)
 
 
 def _about_blue(job: Job, lights: Sequence[HungLight]) -> list[str]:

@@ -145,7 +145,7 @@ def source_of(candidates: Candidates, emitters: Sequence[Emitter], hanging: int)
     """The light source that a hanging stands for."""
     spot = candidates.spots[candidates.hanging_spot[hanging]]
     return Source(
-        emitter=emitters[spot.fixture],
+        emitter=emitters[spot.fixture].turned() if spot.turned else emitters[spot.fixture],
         x_cm=spot.x,
         y_cm=spot.y,
         height_cm=float(candidates.hanging_height[hanging]),

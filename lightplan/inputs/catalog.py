@@ -13,6 +13,8 @@ from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_
 from lightplan.inputs.faults import Doubts, rule_faults
 from lightplan.inputs.fields import COLLECT, Checked
 from lightplan.inputs.files import refusal
+from lightplan.inputs.light_data import DialRow, Photometry, Reading
+from lightplan.inputs.photometry_named import read_beside, read_named
 from lightplan.inputs.tables import Table, in_order, read_table, table_problems, write_rows
 
 __all__ = [
@@ -20,9 +22,11 @@ __all__ = [
     "CatalogReading",
     "Channel",
     "Coral",
+    "DialRow",
     "Die",
     "Extra",
     "Fixture",
+    "Reading",
     "Shade",
     "SpectrumRow",
     "load_catalog",
@@ -39,14 +43,11 @@ TABLES: dict[str, type[Checked]] = {
     "channels": Channel,
     "spectra": SpectrumRow,
     "peaks": Die,
+    "readings": Reading,
+    "dial": DialRow,
 }
 # how much alike a file's name must be to a table's to be taken for a slip: one letter or two
 MISSPELT = 0.85
-# tables of the catalog whose content is not applied yet
-NOT_YET = {
-    "dial": "a dial is taken to show the output",
-    "readings": "charts, PPF with beam angle, or else power are used instead",
-}
 
 
 @dataclass(frozen=True)
@@ -77,13 +78,14 @@ class CatalogFiles:
     """The files of a catalog, wherever they are: in a folder, or in what somebody has typed.
 
     `names` are those of all *.csv files; `there` tells whether there is a file of that name; `read` reads one as the
-    table of that name (InputError where it can't be read).
+    table of that name (InputError where it can't be read); `content` has what is in another file beside them.
     """
 
     directory: Path
     names: tuple[str, ...]
     there: Callable[[str], bool]
     read: Callable[[str], Table[Any]]
+    content: Callable[[str], bytes]
 
 
 def _check_directory(directory: Path) -> None:
@@ -100,17 +102,6 @@ def _no_fixtures_file(files: CatalogFiles) -> Problem:
     return Problem(str(files.directory / "fixtures.csv"), None, None, message)
 
 
-def _not_yet(files: CatalogFiles) -> list[Problem]:
-    """Return a warning for each table that is there but is not applied yet."""
-    return [
-        Problem(
-            str(files.directory / f"{name}.csv"), None, None, f"this table is not applied yet, {instead}", "warning"
-        )
-        for name, instead in NOT_YET.items()
-        if files.there(f"{name}.csv")
-    ]
-
-
 def _no_fixture(reading: CatalogReading) -> list[Problem]:
     """A catalog without a fixture lights nothing."""
     table = reading.tables.get(FIXTURES)
@@ -121,7 +112,7 @@ def _no_fixture(reading: CatalogReading) -> list[Problem]:
 
 def _misspelt(files: CatalogFiles) -> list[Problem]:
     """Return a warning for each file whose name is nearly that of a table."""
-    known = [f"{name}.csv" for name in (*TABLES, *NOT_YET)]
+    known = [f"{name}.csv" for name in TABLES]
     found = []
     for name in files.names:
         near = nearest(Path(name).stem, [name.removesuffix(".csv") for name in known], MISSPELT)
@@ -137,13 +128,14 @@ def load_catalog(directory: Path | str) -> CatalogReading:
     try:
         _check_directory(directory)
     except InputError as error:
-        return CatalogReading(directory, _stand_in({}), {}, error.problems, Doubts((name,) for name in TABLES))
+        return CatalogReading(directory, _stand_in({}, ()), {}, error.problems, Doubts((name,) for name in TABLES))
     return check_catalog(
         CatalogFiles(
             directory,
             names=tuple(sorted(path.name for path in directory.glob("*.csv"))),
             there=lambda name: os.path.exists(directory / name),
             read=lambda name: read_table(directory / f"{name}.csv", TABLES[name], name),
+            content=lambda name: read_beside(directory, name),
         )
     )
 
@@ -165,14 +157,19 @@ def check_catalog(files: CatalogFiles) -> CatalogReading:
         except InputError as error:
             problems += error.problems
             doubts |= Doubts([(name,)])
-    reading = CatalogReading(files.directory, _stand_in(tables), tables, (), doubts)
+    photometry, faults = read_named(tables[FIXTURES].rows if FIXTURES in tables else (), files.content)
+    doubts |= Doubts(fault.path for fault in faults)
+    reading = CatalogReading(files.directory, _stand_in(tables, photometry), tables, (), doubts)
+    problems += reading.problems_of(faults)
     problems += _ordered(reading) + _no_fixture(reading)
-    problems += _not_yet(files) + _misspelt(files)
+    problems += _misspelt(files)
     return CatalogReading(files.directory, reading.catalog, tables, tuple(problems), doubts)
 
 
-def _stand_in(tables: dict[str, Table[Any]]) -> Catalog:
+def _stand_in(tables: dict[str, Table[Any]], photometry: tuple[Photometry, ...]) -> Catalog:
     rows = {name: table.rows for name, table in tables.items()}
+    if photometry:
+        rows["photometry"] = photometry
     return Catalog.model_validate({FIXTURES: (), **rows}, context=COLLECT)
 
 

@@ -7,10 +7,11 @@ from functools import cached_property
 from math import ceil
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import AfterValidator
+from pydantic import AfterValidator, SkipValidation, model_validator
 
 from lightplan.inputs import catalog_rules as rules
 from lightplan.inputs.colour_rules import colour_faults
+from lightplan.inputs.dial import DialCurve, dial_of
 from lightplan.inputs.errors import Fault
 from lightplan.inputs.fields import (
     MOST_CM,
@@ -27,7 +28,10 @@ from lightplan.inputs.fields import (
     Text,
     about,
     fail,
+    held,
 )
+from lightplan.inputs.light_data import DialRow, LightData, Photometry, Reading, rows_of
+from lightplan.inputs.light_rules import light_faults
 
 # beam angles whose lobe cos^m has m = ln 0.5 / ln cos(beam / 2) between 0.5 and 60, the range of the light model
 NARROWEST_BEAM_DEG = 17.4
@@ -75,7 +79,7 @@ class Fixture(Checked):
         about("degrees", "full angle at half the peak intensity", low=NARROWEST_BEAM_DEG, high=WIDEST_BEAM_DEG),
     ] = None
     photometry: Annotated[
-        Text | None, about("", "photometric file (LM-63, Type C) beside the catalog; noted, not yet used")
+        Text | None, about("", "photometric file (LM-63, Type C) beside the catalog, used with ppf_umol_s")
     ] = None
     dimming: Annotated[
         Literal["none", "whole", "channels"], about("", "none = on/off only, whole = one level, channels = one each")
@@ -124,14 +128,27 @@ class Fixture(Checked):
     ] = 0
     resale_pct: Annotated[float, about("%", "part of the price got back after the years", low=0, high=100)] = 0.0
     notes: Annotated[Note, about("", "anything you want to remember")] = ""
+    light: Annotated[LightData, SkipValidation, held()] = LightData()
 
     def faults(self) -> Iterator[Fault]:
         """Yield what does not fit together in this row: light data given by halves, impossible output, lamps."""
         return rules.fixture_faults(self)
 
     @property
-    def form(self) -> Literal[1, 2, 5]:
-        """The form of light data that applies: 1 chart, 2 PPF and beam angle, 5 none (a guess from power_w)."""
+    def readings(self) -> tuple[Reading, ...]:
+        """What a meter read under it, as the catalog's readings.csv tells."""
+        return self.light.readings
+
+    @property
+    def form(self) -> Literal[1, 2, 3, 4, 5]:
+        """The form of light data that applies, of several the one that says most of how the light spreads.
+
+        3 readings, 4 a photometric file with PPF, 1 chart, 2 PPF and beam angle, 5 none (a guess from power_w).
+        """
+        if self.readings:
+            return 3
+        if self.light.photometry is not None and self.ppf_umol_s is not None:
+            return 4
         if self.par_centre is not None:
             return 1
         return 2 if self.ppf_umol_s is not None and self.beam_angle_deg is not None else 5
@@ -268,6 +285,16 @@ def _whole(rows: list[Channel]) -> tuple[Channel, ...]:
     return tuple(row.model_copy(update={"ppf_share": row.ppf_share / whole}) for row in rows)
 
 
+def _light_of(catalog: Catalog) -> list[LightData]:
+    """Return what other tables and files of a catalog tell of each fixture's light."""
+    rows = rows_of(catalog.readings)
+    files = {photometry.file: photometry for photometry in catalog.photometry}
+    return [
+        LightData(rows.get(row.fixture, ()), None if row.photometry is None else files.get(row.photometry))
+        for row in catalog.fixtures
+    ]
+
+
 class Catalog(Checked):
     """All of the user's tables."""
 
@@ -278,15 +305,47 @@ class Catalog(Checked):
     channels: Annotated[tuple[Channel, ...], about("", "channels.csv")] = ()
     spectra: Annotated[tuple[SpectrumRow, ...], about("", "spectra.csv")] = ()
     peaks: Annotated[tuple[Die, ...], about("", "peaks.csv")] = ()
+    readings: Annotated[tuple[Reading, ...], about("", "readings.csv")] = ()
+    dial: Annotated[tuple[DialRow, ...], about("", "dial.csv")] = ()
+    photometry: Annotated[tuple[Photometry, ...], about("", "photometric files that fixtures name")] = ()
 
     def faults(self) -> Iterator[Fault]:
         """Yield names that stand twice, extras for a family that no fixture is of, channels that do not fit."""
         yield from rules.catalog_faults(self)
         yield from colour_faults(self)
+        yield from light_faults(self)
+
+    @model_validator(mode="after")
+    def _hand_out(self) -> Self:
+        """Give each fixture what else is told of its light, so that a fixture alone says all of it."""
+        if self.readings or self.photometry:
+            told = _light_of(self)
+            rows = (row.model_copy(update={"light": light}) for row, light in zip(self.fixtures, told, strict=True))
+            self.__dict__["fixtures"] = tuple(rows)
+        self._take_back()
+        return self
+
+    def _take_back(self) -> None:
+        """Have in the other tables what the fixtures carry, so that nothing is lost where the tables are written."""
+        if _light_of(self) == [row.light for row in self.fixtures]:
+            return
+        files = {row.photometry: row.light.photometry for row in self.fixtures if row.light.photometry is not None}
+        self.__dict__["photometry"] = tuple(files.values())
+        self.__dict__["readings"] = tuple(
+            reading if reading.fixture == row.fixture else reading.model_copy(update={"fixture": row.fixture})
+            for row in self.fixtures
+            for reading in row.readings
+        )
+        told = _light_of(self)
+        rows = (row.model_copy(update={"light": light}) for row, light in zip(self.fixtures, told, strict=True))
+        self.__dict__["fixtures"] = tuple(rows)
+        self.__pydantic_fields_set__.update(("readings", "photometry"))
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """Return a copy with some tables replaced (unchecked, as pydantic has it)."""
         copied = super().model_copy(update=update, deep=deep)
+        if update is not None and "fixtures" in update:
+            copied._take_back()
         # pydantic copies what is cached, too, which may be of other fixtures
         for kept in ("_by_name", "_channels"):
             copied.__dict__.pop(kept, None)
@@ -310,6 +369,16 @@ class Catalog(Checked):
         """
         only = Channel(fixture=self.fixture(name).fixture, channel=ONLY_CHANNEL, ppf_share=1.0)
         return self._channels.get(name, (only,))
+
+    def dial_of(self, name: str, channel: str | None = None) -> DialCurve | None:
+        """Return the dial of a fixture, or of one of its channels; None where level and dial are the same.
+
+        Of a fixture as a whole it is also None where its channels have different dials. KeyError as in `channels_of`.
+        """
+        rows = [row for row in self.dial if row.fixture == name]
+        if not rows:
+            return None
+        return dial_of(rows, [row.channel for row in self.channels_of(name)], channel)
 
     def fixture(self, name: str) -> Fixture:
         """Return the fixture of that name; KeyError where the catalog has none."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from lightplan.inputs.errors import ALL_ROWS, Fault, KeyPath
@@ -29,6 +29,14 @@ def repeated(names: Iterable[str]) -> Iterator[tuple[int, int]]:
             first[name] = position
 
 
+def rows_by(names: Sequence[str]) -> dict[str, list[int]]:
+    """Return the positions of the rows of each name, in the order of the file."""
+    rows: dict[str, list[int]] = {}
+    for position, name in enumerate(names):
+        rows.setdefault(name, []).append(position)
+    return rows
+
+
 def keys(*names: str) -> tuple[KeyPath, ...]:
     """Return file keys as paths inside one row."""
     return tuple((name,) for name in names)
@@ -50,7 +58,7 @@ def chart_by_halves(fixture: Fixture) -> Iterator[Fault]:
 
 def beam_by_halves(fixture: Fixture) -> Iterator[Fault]:
     """Form 2 needs both of its columns; a photometric file goes with the PPF alone."""
-    if fixture.photometry is None or fixture.ppf_umol_s is None:
+    if fixture.photometry is None:
         yield from half_given(fixture, BEAM_COLUMNS, "PPF and beam angle are given")
 
 
@@ -71,19 +79,22 @@ def too_efficient(fixture: Fixture) -> Iterator[Fault]:
 
 def no_light_data(fixture: Fixture) -> Iterator[Fault]:
     """Without light data the output is a guess (common practice, no source)."""
-    if not any(getattr(fixture, column) is not None for column in (*CHART_COLUMNS, *BEAM_COLUMNS, "photometry")):
+    columns = (*CHART_COLUMNS, *BEAM_COLUMNS, "photometry")
+    if not fixture.readings and not any(getattr(fixture, column) is not None for column in columns):
         guess = f"taken as 1.8 µmol/J x {fixture.power_w:g} W = {1.8 * fixture.power_w:.0f} µmol/s over 120 degrees"
         message = f"{fixture.fixture!r} has no light data: PPF is {guess}, claim error at least 40 %"
         needs = keys("fixture", "power_w", "photometry", *CHART_COLUMNS, *BEAM_COLUMNS)
         yield Fault(("ppf_umol_s",), message, "warning", needs)
 
 
-def photometry_unused(fixture: Fixture) -> Iterator[Fault]:
-    """Photometric files are not used yet."""
-    if fixture.photometry is not None:
-        instead = {1: "the chart is", 2: "PPF and beam angle are", 5: "a guess from power_w is"}[fixture.form]
-        message = f"photometry is {fixture.photometry!r}: photometric files are not used yet, {instead} used instead"
-        yield Fault(("photometry",), message, "warning", keys(*CHART_COLUMNS, *BEAM_COLUMNS))
+def photometry_without_ppf(fixture: Fixture) -> Iterator[Fault]:
+    """A photometric file counts lumens, so it says how light spreads, not how many photons there are."""
+    if fixture.photometry is not None and fixture.ppf_umol_s is None:
+        message = (
+            f"ppf_umol_s is blank: {fixture.photometry!r} says how the light spreads, not how many photons there are; "
+            "needs the PPF"
+        )
+        yield Fault(("ppf_umol_s",), message, needs=keys("photometry"))
 
 
 def lamps_by_halves(fixture: Fixture) -> Iterator[Fault]:
@@ -109,7 +120,7 @@ FIXTURE_RULES = (
     beam_by_halves,
     too_efficient,
     no_light_data,
-    photometry_unused,
+    photometry_without_ppf,
     lamps_by_halves,
     aged_twice,
 )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from lightplan.inputs.catalog_rules import rows_by
 from lightplan.inputs.errors import ALL_ROWS, Fault, KeyPath, Speller
 from lightplan.inputs.illuminants import CIE, ILLUMINANTS, is_illuminant
 
@@ -16,14 +17,6 @@ if TYPE_CHECKING:
 SHARES_OFF = 0.0101
 # PAR, nm: a light with nothing there brings none, and has no part of it that could be blue
 PAR_FROM, PAR_TO = 400.0, 700.0
-
-
-def _rows_by(names: Sequence[str]) -> dict[str, list[int]]:
-    """Return the positions of the rows of each name, in the order of the file."""
-    rows: dict[str, list[int]] = {}
-    for position, name in enumerate(names):
-        rows.setdefault(name, []).append(position)
-    return rows
 
 
 def channel_of_unknown_fixture(catalog: Catalog) -> Iterator[Fault]:
@@ -38,7 +31,7 @@ def channel_of_unknown_fixture(catalog: Catalog) -> Iterator[Fault]:
 
 def channel_twice(catalog: Catalog) -> Iterator[Fault]:
     """A channel stands once in its fixture."""
-    for rows in _rows_by([f"{row.fixture}\n{row.channel}" for row in catalog.channels]).values():
+    for rows in rows_by([f"{row.fixture}\n{row.channel}" for row in catalog.channels]).values():
         for position in rows[1:]:
             row = catalog.channels[position]
             message = f"channel is {row.channel!r}: stands there twice for {row.fixture!r}, each may stand once"
@@ -48,7 +41,7 @@ def channel_twice(catalog: Catalog) -> Iterator[Fault]:
 
 def shares_of_whole(catalog: Catalog) -> Iterator[Fault]:
     """The channels of a fixture make up all of its light."""
-    for name, rows in _rows_by([row.fixture for row in catalog.channels]).items():
+    for name, rows in rows_by([row.fixture for row in catalog.channels]).items():
         whole = sum(catalog.channels[position].ppf_share for position in rows)
         if catalog.has_fixture(name) and abs(whole - 1.0) > SHARES_OFF:
             message = f"ppf_share adds up to {whole:.4g} over the channels of {name!r}: needs 1 in all"
@@ -71,7 +64,7 @@ def spectrum_unknown(catalog: Catalog) -> Iterator[Fault]:
 def name_of_the_cie(catalog: Catalog) -> Iterator[Fault]:
     """A spectrum of the user's cannot be taken for one that is built in."""
     for table, rows in (("spectra", catalog.spectra), ("peaks", catalog.peaks)):
-        for name, positions in _rows_by([row.spectrum for row in rows]).items():
+        for name, positions in rows_by([row.spectrum for row in rows]).items():
             if name.casefold().startswith(CIE.casefold()):
                 built_in = (
                     "is built in" if is_illuminant(name) else f"{CIE.strip()!r} opens the names of built-in lights"
@@ -82,8 +75,8 @@ def name_of_the_cie(catalog: Catalog) -> Iterator[Fault]:
 
 def spectrum_in_both(catalog: Catalog) -> Iterator[Fault]:
     """A spectrum is told row by row or by its peaks, not both."""
-    there = _rows_by([row.spectrum for row in catalog.spectra])
-    for name, positions in _rows_by([row.spectrum for row in catalog.peaks]).items():
+    there = rows_by([row.spectrum for row in catalog.spectra])
+    for name, positions in rows_by([row.spectrum for row in catalog.peaks]).items():
         if name in there:
             message = f"spectrum is {name!r}: spectra.csv has one of this name too, needs one of the two"
             needs: tuple[KeyPath, ...] = (("spectra", there[name][0], "spectrum"),)
@@ -92,7 +85,7 @@ def spectrum_in_both(catalog: Catalog) -> Iterator[Fault]:
 
 def spectrum_too_short(catalog: Catalog) -> Iterator[Fault]:
     """One row makes no curve."""
-    for name, positions in _rows_by([row.spectrum for row in catalog.spectra]).items():
+    for name, positions in rows_by([row.spectrum for row in catalog.spectra]).items():
         if len(positions) < 2:
             message = f"spectrum {name!r} has one row: needs two or more, each a wavelength with its power"
             # a row with a misspelt name is found by this, so there is no more to look at
@@ -101,7 +94,7 @@ def spectrum_too_short(catalog: Catalog) -> Iterator[Fault]:
 
 def wavelengths_rise(catalog: Catalog) -> Iterator[Fault]:
     """The rows of a spectrum go from short to long wavelengths; the first that does not is told."""
-    for name, positions in _rows_by([row.spectrum for row in catalog.spectra]).items():
+    for name, positions in rows_by([row.spectrum for row in catalog.spectra]).items():
         for before, position in pairwise(positions):
             nm, last = catalog.spectra[position].wavelength_nm, catalog.spectra[before].wavelength_nm
             if nm <= last:
@@ -115,7 +108,7 @@ def wavelengths_rise(catalog: Catalog) -> Iterator[Fault]:
 
 def spectrum_without_par(catalog: Catalog) -> Iterator[Fault]:
     """A spectrum has light between 400 and 700 nm."""
-    for name, positions in _rows_by([row.spectrum for row in catalog.spectra]).items():
+    for name, positions in rows_by([row.spectrum for row in catalog.spectra]).items():
         rows = [catalog.spectra[position] for position in positions]
         lit = any(
             a.wavelength_nm < PAR_TO and b.wavelength_nm > PAR_FROM and max(a.power, b.power) > 0
@@ -126,7 +119,7 @@ def spectrum_without_par(catalog: Catalog) -> Iterator[Fault]:
             message = f"power is 0 everywhere from 400 to 700 nm in {name!r}: it would bring no PAR"
             needs = tuple(("spectra", row, key) for row in positions for key in ("power", "wavelength_nm", "spectrum"))
             yield Fault(("spectra", positions[0], "power"), message, needs=needs)
-    for name, positions in _rows_by([row.spectrum for row in catalog.peaks]).items():
+    for name, positions in rows_by([row.spectrum for row in catalog.peaks]).items():
         dies = [catalog.peaks[position] for position in positions]
         if not any(PAR_FROM - die.fwhm_nm < die.peak_nm < PAR_TO + die.fwhm_nm for die in dies):
             message = f"peak_nm of all peaks of {name!r} is outside 400 to 700 nm: it would bring no PAR"

@@ -11,7 +11,7 @@ import annotated_types
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from lightplan.inputs.fields import Checked
+from lightplan.inputs.fields import HELD, Checked
 
 Kind = Literal["number", "whole", "switch", "choice", "text", "list", "table", "tables", "map"]
 
@@ -146,10 +146,14 @@ def _column(name: str, field: FieldInfo) -> Column:
     )
 
 
+def _is_held(field: FieldInfo) -> bool:
+    return isinstance(field.json_schema_extra, dict) and bool(field.json_schema_extra.get(HELD))
+
+
 @cache
 def columns(model: type[BaseModel]) -> dict[str, Column]:
     """Return the declared columns of a model by their key in files, in the order of declaration."""
-    found = [_column(name, field) for name, field in model.model_fields.items()]
+    found = [_column(name, field) for name, field in model.model_fields.items() if not _is_held(field)]
     return {column.key: column for column in found}
 
 

@@ -275,7 +275,12 @@ def _catalog_files(draft: Draft, cells: Mapping[str, Cells]) -> CatalogFiles:
     def read(name: str) -> Table[Any]:
         return read_cells_as(cells[name], f"{name}.csv", TABLES[name], name, {})
 
-    return CatalogFiles(Path(), names, lambda name: name in names, read)
+    def content(name: str) -> bytes:
+        if name not in draft.others:
+            raise refusal(name, "there is no such file among those that were opened")
+        return draft.others[name]
+
+    return CatalogFiles(Path(), names, lambda name: name in names, read, content)
 
 
 def check_draft(draft: Draft) -> DraftReading:

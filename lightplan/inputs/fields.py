@@ -35,6 +35,8 @@ FURTHEST_OUT_CM = 500.0
 LONGEST_TEXT = 200
 
 COLLECT: dict[str, bool] = {"collect": True}
+# marks a field that is no column
+HELD = "held"
 
 # a spreadsheet may run a cell that begins with one of these; the last four are their full-width forms
 FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
@@ -60,6 +62,11 @@ def about(
     """
     extra: JsonDict = {"unit": unit, "needs": needs, "stand_in": stand_in}
     return Field(ge=low, le=high, gt=above, lt=below, description=what, json_schema_extra=extra)
+
+
+def held() -> Any:
+    """Declare what an object holds beside its own columns: no column of its table, and not written with it."""
+    return Field(exclude=True, repr=False, json_schema_extra={HELD: True})
 
 
 class Checked(BaseModel):

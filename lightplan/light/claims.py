@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from pathlib import Path
+from collections.abc import Iterator
 
-from lightplan.inputs import checks
 from lightplan.inputs.catalog import Catalog, CatalogReading
 from lightplan.inputs.errors import Fault, KeyPath, Problem
 from lightplan.light.channels import spectrum_named
@@ -57,8 +55,3 @@ def claim_faults(catalog: Catalog) -> Iterator[Fault]:
 def claim_problems(reading: CatalogReading) -> list[Problem]:
     """What `claim_faults` finds in a catalog as it was read; nothing that rests on a value that was wrong."""
     return reading.problems_of(reading.doubts.trusted(claim_faults(reading.catalog)))
-
-
-def check_paths(paths: Iterable[Path | str], catalog_dir: Path | str | None = None) -> list[Problem]:
-    """Return every problem of every file, as `inputs.checks.check_paths`, and contradictions about colour."""
-    return checks.check_paths(paths, catalog_dir, claim_problems)

@@ -14,40 +14,35 @@ import numpy as np
 import numpy.typing as npt
 
 from lightplan.inputs.catalog import Fixture
-from lightplan.light.optics import CM2_PER_M2, Array, lobe_exponent, rays_to
-from lightplan.light.quadrature import axis, node_count
+from lightplan.light.emission import LARGEST_M, SMALLEST_M, Emitter, EmitterError, Lobes
+from lightplan.light.open_water import OPEN_WATER_ATTENUATION, OPEN_WATER_INDEX, open_panel, spread
+from lightplan.light.optics import Array, lobe_exponent
+from lightplan.light.photometric import from_photometry
+from lightplan.light.readings_fit import fit_readings
 
-Lobes = tuple[tuple[float, float], ...]
+__all__ = [
+    "OPEN_WATER_ATTENUATION",
+    "OPEN_WATER_INDEX",
+    "PHOTON_LIMIT",
+    "Chart",
+    "Emitter",
+    "EmitterError",
+    "Lobes",
+    "chart_of",
+    "fit_chart",
+    "fit_emitter",
+    "from_beam",
+    "from_power",
+    "output_after",
+    "spread",
+]
 
-OPEN_WATER_INDEX = 1.339  # sea water at 25 C, 589 nm, salinity 35: Quan and Fry 1995, Appl. Opt. 34, 3477
-OPEN_WATER_ATTENUATION = 0.15  # per metre: common practice, no source
-SMALLEST_M, LARGEST_M = 0.5, 60.0
 # Photons per joule if all were at 700 nm and nothing were lost, wavelength / (N_A h c) with the exact SI values of 2019
 PHOTON_LIMIT = 700e-9 / (6.02214076e23 * 6.62607015e-34 * 299792458.0) * 1e6
 BEST_EFFICACY = 3.5  # umol/J, above the best lamps on the market: common practice, no source
 ASSUMED_EFFICACY = 1.8  # umol/J: common practice, no source
 ASSUMED_BEAM_DEG, ASSUMED_M = 120.0, 1.0  # a Lambertian face
 POOR_FIT_PCT = 15.0
-ROUND_M = 20.0  # nodes on the face are dense enough for lobes up to this; narrower ones are off by a little more
-
-
-class EmitterError(ValueError):
-    """What a fixture's rows say about its light can't be true; the message is one plain sentence."""
-
-
-@dataclass(frozen=True)
-class Emitter:
-    """The light of one fixture: total flux and a mixture of cos^m lobes.
-
-    `ppf`: umol s-1; `lobes`: (m, share) with shares that add to 1; `residual_pct`: how far the fit is from what was
-    given; `form`: which form of design 4.1 it came from; `warnings`: plain sentences.
-    """
-
-    ppf: float
-    lobes: Lobes
-    residual_pct: float = 0.0
-    form: int = 2
-    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -63,14 +58,23 @@ class Chart:
 
 @lru_cache(maxsize=4096)
 def fit_emitter(fixture: Fixture) -> Emitter:
-    """Fit the light of a fixture from the best form its row gives: a chart, then PPF and beam, then power alone.
+    """Fit the light of a fixture from the form that says most: readings, a file, a chart, a beam, or else power.
 
     Raises EmitterError where the PPF is more than physics allows for the power drawn.
     """
+    if fixture.form == 3:
+        return _checked(fixture, fit_readings(fixture, stated(fixture)).emitter)
+    return _checked(fixture, stated(fixture))
+
+
+def stated(fixture: Fixture) -> Emitter:
+    """What a fixture's row says of its light, not what a meter read: a file, a chart, PPF and beam, or the power."""
+    if fixture.light.photometry is not None and fixture.ppf_umol_s is not None:
+        return from_photometry(fixture)
     chart = chart_of(fixture)
     if chart is not None:
-        return _checked(fixture, fit_chart(fixture, chart))
-    return _checked(fixture, from_beam(fixture) or from_power(fixture))
+        return fit_chart(fixture, chart)
+    return from_beam(fixture) or from_power(fixture)
 
 
 def chart_of(fixture: Fixture) -> Chart | None:
@@ -106,7 +110,7 @@ def fit_chart(fixture: Fixture, chart: Chart) -> Emitter:
     two points is from half, in per cent of half.
     """
     centre, along, across = (
-        _panel(fixture, chart.height_cm, chart.depth_cm, x, y)
+        open_panel(fixture, chart.height_cm, chart.depth_cm, x, y)
         for x, y in ((0.0, 0.0), (chart.spread_length_cm / 2, 0.0), (0.0, chart.spread_width_cm / 2))
     )
 
@@ -127,33 +131,6 @@ def fit_chart(fixture: Fixture, chart: Chart) -> Emitter:
     return Emitter(ppf, ((m, 1.0),), residual, 1, warnings)
 
 
-@dataclass(frozen=True)
-class _Panel:
-    """Rays from a fixture's face to one point in open water: log cosines and weights, m-2 per unit flux."""
-
-    log_cos: Array
-    weight: Array
-
-    def per_flux(self, m: Array) -> Array:
-        """PAR for unit PPF, m-2, for every exponent m (any shape)."""
-        lobe = np.exp(m[..., None] * self.log_cos)
-        return np.asarray((m + 1.0) / (2.0 * math.pi) * (lobe @ self.weight))
-
-    def par(self, emitter: Emitter) -> float:
-        """PAR, umol m-2 s-1, of an emitter at full level."""
-        return emitter.ppf * sum(share * float(self.per_flux(np.array(m))) for m, share in emitter.lobes)
-
-
-def _panel(fixture: Fixture, height_cm: float, depth_cm: float, x_cm: float, y_cm: float) -> _Panel:
-    apparent = max(height_cm, 1.0) + depth_cm / OPEN_WATER_INDEX
-    x_axis = axis(node_count(fixture.length_cm, apparent, ROUND_M))
-    y_axis = axis(node_count(fixture.width_cm, apparent, ROUND_M))
-    dx, dy = x_cm - 0.5 * fixture.length_cm * x_axis.node, y_cm - 0.5 * fixture.width_cm * y_axis.node
-    rays = rays_to(np.hypot(dx[:, None], dy).ravel(), height_cm, depth_cm, OPEN_WATER_INDEX, OPEN_WATER_ATTENUATION)
-    share = (x_axis.share[:, None] * y_axis.share).ravel()
-    return _Panel(np.log(rays.cos_a), CM2_PER_M2 * share * rays.geometry)
-
-
 def _least(cost: Callable[[Array], Array], low: float, high: float) -> float:
     """The place between `low` and `high` where `cost` is least, by zooming in on the best of 33 even steps."""
     for _ in range(7):
@@ -161,53 +138,6 @@ def _least(cost: Callable[[Array], Array], low: float, high: float) -> float:
         best = int(np.argmin(cost(grid)))
         low, high = float(grid[max(best - 1, 0)]), float(grid[min(best + 1, grid.size - 1)])
     return float(grid[best])
-
-
-def spread(fixture: Fixture, emitter: Emitter, height_cm: float, depth_cm: float) -> tuple[float, float]:
-    """Length and width, cm, over which PAR in open water stays above half of that at the centre (design 2)."""
-    half = 0.5 * _panel(fixture, height_cm, depth_cm, 0.0, 0.0).par(emitter)
-
-    def width(along: float, across: float) -> float:
-        low, high = 0.0, 10.0 * (height_cm + depth_cm + fixture.length_cm + fixture.width_cm)
-        for _ in range(40):
-            middle = 0.5 * (low + high)
-            par = _panel(fixture, height_cm, depth_cm, along * middle, across * middle).par(emitter)
-            low, high = (middle, high) if par > half else (low, middle)
-        return low + high
-
-    return width(1.0, 0.0), width(0.0, 1.0)
-
-
-def disagreement(fixture: Fixture) -> str | None:
-    """Say how a chart and a PPF with beam angle of one fixture contradict each other, or None where they agree.
-
-    They agree where the PPF and both half-widths are within the fixture's claim error of each other.
-    """
-    chart, stated = chart_of(fixture), from_beam(fixture)
-    if chart is None or stated is None:
-        return None
-    fitted = fit_chart(fixture, chart)
-    if _apart(fitted.ppf, stated.ppf) > fixture.claim_error:
-        return (
-            f"{fixture.fixture}: its chart means {fitted.ppf:.0f} µmol/s, but ppf_umol_s says {stated.ppf:.0f}; "
-            f"that is more than the claim error of {100 * fixture.claim_error:.0f} % apart."
-        )
-    length, width = spread(fixture, stated, chart.height_cm, chart.depth_cm)
-    for name, own, implied in (
-        ("spread_length_cm", chart.spread_length_cm, length),
-        ("spread_width_cm", chart.spread_width_cm, width),
-    ):
-        if _apart(own, implied) > fixture.claim_error:
-            return (
-                f"{fixture.fixture}: its chart says {name} {own:.0f} cm, but beam_angle_deg "
-                f"{fixture.beam_angle_deg:g} means {implied:.0f} cm; that is more than the claim error of "
-                f"{100 * fixture.claim_error:.0f} % apart."
-            )
-    return None
-
-
-def _apart(first: float, second: float) -> float:
-    return abs(first - second) / max(min(first, second), 1e-12)
 
 
 def _checked(fixture: Fixture, emitter: Emitter) -> Emitter:

@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from lightplan.inputs.tank import Box, Tank
 from lightplan.light.edges import Columns, Flags, Strip, cuts
-from lightplan.light.emitter import Emitter
+from lightplan.light.emission import Emitter
 from lightplan.light.images import Image, images
 from lightplan.light.optics import Array
 from lightplan.light.panel import Panel
@@ -86,7 +86,7 @@ class _Group:
 
     @property
     def largest_m(self) -> float:
-        return max(m for m, _ in self.emitter.lobes)
+        return self.emitter.largest_m
 
 
 def _groups(box: Box, sources: Sequence[Source]) -> list[_Group]:
@@ -218,7 +218,7 @@ def _panel(level: _Level, group: _Group, batch: _Batch) -> Panel:
     fine = coarse
     if batch.shadows:
         fine = [max(n, cell_count(body, SHADOW_CELL_CM)) for n, body in zip(coarse, group.body_cm, strict=True)]
-    table = level.tables.table(group.height_cm, group.emitter.lobes)
+    table = level.tables.table(group.height_cm, group.emitter.lobes, group.emitter.oval)
     return Panel(table, (axis(coarse[0]), axis(coarse[1])), (axis(fine[0]), axis(fine[1])))
 
 

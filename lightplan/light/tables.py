@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lightplan.light.emitter import Lobes
+from lightplan.light.emission import Lobes
 from lightplan.light.optics import CM2_PER_M2, Array, Rays, intensity, rays_to
 
 TABLE_ERROR = 2e-5  # relative error of a straight line between two rows
@@ -45,16 +45,24 @@ class Lines:
 class Table:
     """Tables for one height, depth and mixture of lobes; row k is k / `rows_per_cm` away.
 
-    `light`: PAR of a point emitter of unit flux, m-2. `ratio`: the way sideways in all over that in the water.
+    `light`: PAR of a point emitter of unit flux, m-2. `ratio`: the way sideways in all over that in the water. `oval`:
+    what comes on top along x, and as much less along y; None for a light that is alike all round.
     """
 
     rows_per_cm: float
     light: Lines
     ratio: Lines
+    oval: Lines | None = None
 
     def light_at(self, dx_cm: Array, dy_cm: Array) -> Array:
         """PAR of unit flux so far to the side."""
-        return self.light.at(self._steps(dx_cm, dy_cm))
+        steps = self._steps(dx_cm, dy_cm)
+        if self.oval is None:
+            return self.light.at(steps)
+        along, across = dx_cm**2, dy_cm**2
+        # cos 2 phi; a mirror image has the same, so images in the walls need nothing more
+        wave = (along - across) / np.maximum(along + across, 1e-12)
+        return np.asarray(self.light.at(steps) + self.oval.at(steps) * wave)
 
     def ratio_at(self, dx_cm: Array, dy_cm: Array) -> Array:
         """The way sideways in all over that in the water, for a point so far to the side."""
@@ -76,16 +84,22 @@ class Tables:
         self.depth_cm, self.n, self.attenuation_per_m = depth_cm, n, attenuation_per_m
         self.farthest_cm = farthest_cm
         self._geometry: dict[tuple[float, float], tuple[Rays, Lines]] = {}
-        self._tables: dict[tuple[float, Lobes], Table] = {}
+        self._tables: dict[tuple[float, Lobes, Lobes], Table] = {}
 
-    def table(self, height_cm: float, lobes: Lobes) -> Table:
-        """The table for emitters of these lobes at this height above the water."""
-        key = (height_cm, lobes)
+    def table(self, height_cm: float, lobes: Lobes, oval: Lobes = ()) -> Table:
+        """The table for emitters of these lobes at this height above the water; `oval` as in `Emitter`."""
+        key = (height_cm, lobes, oval)
         if key not in self._tables:
-            rows_per_cm = self._rows_per_cm(height_cm, max(m for m, _ in lobes))
+            rows_per_cm = self._rows_per_cm(height_cm, max(m for m, _ in (*lobes, *oval)))
             rays, ratio = self._at(height_cm, rows_per_cm)
-            light = CM2_PER_M2 * rays.geometry * intensity(rays.cos_a, lobes)
-            self._tables[key] = Table(rows_per_cm, _lines(light), ratio)
+            # shares below 0 cancel to a little less than nothing where it is dark
+            light = CM2_PER_M2 * rays.geometry * np.maximum(intensity(rays.cos_a, lobes), 0.0)
+            more: Lines | None = None
+            if oval:
+                # nowhere more than there is to take from
+                wide = CM2_PER_M2 * rays.geometry * intensity(rays.cos_a, oval)
+                more = _lines(np.clip(wide, -light, light))
+            self._tables[key] = Table(rows_per_cm, _lines(light), ratio, more)
         return self._tables[key]
 
     def _at(self, height_cm: float, rows_per_cm: float) -> tuple[Rays, Lines]:

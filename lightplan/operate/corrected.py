@@ -28,8 +28,11 @@ def scaled(fixture: Fixture, factor: float) -> Fixture:
         m = emitter.lobes[0][0]
         beam = 2.0 * math.degrees(math.acos(0.5 ** (1.0 / m)))
         return fixture.model_copy(update={"ppf_umol_s": factor * emitter.ppf, "beam_angle_deg": beam})
-    update = {"par_centre": fixture.par_centre, "ppf_umol_s": fixture.ppf_umol_s}
-    return fixture.model_copy(update={key: factor * value for key, value in update.items() if value is not None})
+    stated = {"par_centre": fixture.par_centre, "ppf_umol_s": fixture.ppf_umol_s}
+    update: dict[str, object] = {key: factor * value for key, value in stated.items() if value is not None}
+    if fixture.readings:
+        update["light"] = fixture.light.brighter(factor)
+    return fixture.model_copy(update=update)
 
 
 def in_water(tank: Tank, attenuation_per_m: float) -> Tank:

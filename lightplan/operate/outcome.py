@@ -17,8 +17,9 @@ Kind = Literal["height", "shade", "place", "stronger", "weaker"]
 @dataclass(frozen=True)
 class SetLight:
     """How a light is to be set: `light` is its number in the layout or its name in alone.csv, `fixture` its model where
-    that is known; levels before and after, as shares of its full output.
-    `levels` and `levels_before` are those of its channels where they differ."""
+    that is known; levels before and after, as shares of its full output, `levels_before` and `levels` those of its
+    channels where they differ. `dial_pct` is where its dial stands for the level after, `dials_pct` those of its
+    channels, where that is another number."""
 
     light: int | str
     fixture: str | None
@@ -27,6 +28,8 @@ class SetLight:
     dimmable: bool
     levels: dict[str, float] = field(default_factory=dict)
     levels_before: dict[str, float] = field(default_factory=dict)
+    dial_pct: float | None = None
+    dials_pct: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

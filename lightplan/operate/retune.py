@@ -86,6 +86,8 @@ def _set(number: int, before: LayoutLight, after: LayoutLight, catalog: Catalog)
         catalog.fixture(after.fixture).dimmable,
         channels,
         own_levels(before, catalog),
+        None if channels else _dial_pct(catalog, after.fixture, output_share(after, catalog)),
+        {name: told for name, level in channels.items() if (told := _dial_pct(catalog, after.fixture, level, name))},
     )
 
 
@@ -109,6 +111,12 @@ def _blue(scenery: Scenery, levels: Sequence[float], scenario: Scenario) -> Iter
         )
     if not unknown and not missed:
         yield f"{asked}, and these levels keep it."
+
+
+def _dial_pct(catalog: Catalog, fixture: str, level: float, channel: str | None = None) -> float | None:
+    """Where a light's dial is put for a level, in whole per cent; None where it shows the level, or none tells."""
+    dial = catalog.dial_of(fixture, channel)
+    return None if dial is None or level <= 0.0 else float(round(dial.at(100.0 * level)))
 
 
 def _scenario(tank: Tank, catalog: Catalog, scene: str, file: str) -> Scenario:

@@ -10,9 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightplan.choose.par import Measured, output_share, par_at, par_of_each, source_of_light, transmission
+from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
 from lightplan.light.field import influence
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank
+from tests.inputs.photometric import steps
+from tests.light.test_photometric import filed, oval
 
 quick = settings(max_examples=8, deadline=None, derandomize=True, database=None)
 TANK = make_tank(brace=[{"x_cm": [18, 22], "y_cm": [0, 20], "transmission": 0.3}])
@@ -130,3 +133,18 @@ def test_light_that_is_worked_out_once_is_the_same_light() -> None:
     assert measured.full([], POINTS).shape == (4, 0)
     with pytest.raises(KeyError):
         measured.full([light("Bar", 8, 3)], POINTS)
+
+
+def test_an_oval_light_is_turned_with_its_body() -> None:
+    """Turned by a quarter over a square tank, it lights the points turned by a quarter."""
+    lamp = filed(oval, tuple(steps(15, 90.0)))
+    square = make_tank(tank={"length_cm": 60, "width_cm": 60, "depth_cm": 40}, zone=[])
+    catalog = Catalog(fixtures=(lamp,))
+    points = np.array([[45.0, 30.0, 20.0], [30.0, 50.0, 20.0], [40.0, 22.0, 10.0]])
+    quarter = points[:, [1, 0, 2]]
+    along, turned = (
+        [LayoutLight(fixture=lamp.fixture, x_cm=30, y_cm=30, height_cm=20, turned=how)] for how in (False, True)
+    )
+    par = par_at(square, catalog, along, points)
+    assert par_at(square, catalog, turned, quarter) == pytest.approx(par, rel=1e-6)
+    assert par_at(square, catalog, turned, points) != pytest.approx(par, rel=1e-2)

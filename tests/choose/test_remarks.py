@@ -9,7 +9,8 @@ import pytest
 from lightplan.choose.job import make_job
 from lightplan.choose.lights import HungLight, Place
 from lightplan.choose.remarks import plan_remarks
-from tests.choose.small import Data, fixture, make_catalog, make_tank
+from tests.choose.small import Data, fixture, make_catalog, make_tank, zone
+from tests.light.read_under import bare, grid, par_under, with_readings
 
 CHART = {"par_centre": 100, "at_height_cm": 20, "at_depth_cm": 0, "spread_length_cm": 40, "spread_width_cm": 40}
 
@@ -146,3 +147,14 @@ def test_circuit_above_four_fifths_of_its_breaker_is_told() -> None:
     text = only(remarks(light, lights=(hung(),), **circuit(other_w=1570)), "circuit", "80 %")
     assert "9.0 A" in text
     assert "90 %" in text
+
+
+def test_zones_lit_from_where_a_light_was_not_read_are_told() -> None:
+    """Read under its middle only, a light leaves open how bright the far end of a tank is."""
+    places = grid([30.0], [10.0, 40.0], [0.0, 4.0, 8.0], [0.0, 5.0])
+    lamp = with_readings(bare((15.0, 12.0)), places, par_under("wide", 200.0, (15.0, 12.0), places))
+    tank = make_tank(zone=[zone("far", x_cm=[2, 6], y_cm=[4, 20], depth_cm=3)])
+    catalog = make_catalog(fixture()).model_copy(update={"fixtures": (lamp,)})
+    light = HungLight("Lamp", 38, 10, False, False, {"settled": Place(10, None, 1.0)})
+    said = only(plan_remarks(make_job(tank, catalog), (light,)), "its readings say too little")
+    assert "part of zone 'far'" in said

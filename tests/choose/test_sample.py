@@ -14,7 +14,7 @@ from lightplan.choose.candidates import list_candidates
 from lightplan.choose.job import Job, make_job
 from lightplan.choose.sample import COARSE_SIDE, grid_side, source_of, take_sample, zone_grid
 from lightplan.inputs.tank import Rock, Zone
-from lightplan.light.emitter import fit_emitter
+from lightplan.light.emitter import Emitter, fit_emitter
 from lightplan.light.field import influence
 from tests.choose.small import fixture, make_catalog, make_tank, zone
 
@@ -177,3 +177,14 @@ def test_source_is_the_body_as_it_hangs() -> None:
     assert (source.x_cm, source.y_cm, source.height_cm) == (40, 10, 20)
     assert (source.length_cm, source.width_cm) == (8, 10)
     assert source.emitter is emitter
+
+
+def test_a_turned_hanging_turns_an_oval_light() -> None:
+    oval = Emitter(50.0, ((2.0, 1.0),), oval=((3.0, 0.2),))
+    job = job_of(hanging={"turned": True, "step_cm": 20, "heights_cm": [10]})
+    turned = {
+        bool(job.candidates.spots[job.candidates.hanging_spot[h]].turned): int(h)
+        for h in range(len(job.candidates.hanging_spot))
+    }
+    assert source_of(job.candidates, [oval], turned[False]).emitter == oval
+    assert source_of(job.candidates, [oval], turned[True]).emitter == oval.turned()

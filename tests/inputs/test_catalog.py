@@ -111,14 +111,6 @@ def test_problems_of_all_tables_in_one_go(catalog_problems: Any) -> None:
     ]
 
 
-@pytest.mark.parametrize("name", ["dial", "readings"])
-def test_tables_that_are_not_applied_yet_bring_a_warning(catalog_problems: Any, name: str) -> None:
-    (problem,) = catalog_problems(**{name: "anything"})
-    assert Path(problem.file).name == f"{name}.csv"
-    assert problem.severity == "warning"
-    assert "not applied yet" in problem.message
-
-
 def test_file_with_nearly_the_name_of_a_table_brings_a_warning(catalog_problems: Any) -> None:
     (problem,) = catalog_problems(extra="extra,price,needed_by\n")
     assert problem.severity == "warning"
@@ -126,7 +118,7 @@ def test_file_with_nearly_the_name_of_a_table_brings_a_warning(catalog_problems:
 
 
 def test_warnings_do_not_stop_reading(folder: Any) -> None:
-    directory = folder(readings__csv="x")
+    directory = folder(extra__csv="x")
     assert read_catalog(directory).fixtures
     assert [problem.severity for problem in load_catalog(directory).problems] == ["warning"]
 

@@ -53,7 +53,7 @@ def test_form_of_light_data(fixture: Any) -> None:
     assert fixture().form == 2
     assert fixture(**CHART).form == 1
     assert fixture(**BARE).form == 5
-    assert fixture(**BARE, photometry="bar.ies").form == 5
+    assert fixture(**{**BARE, "ppf_umol_s": 60, "photometry": "bar.ies"}).form == 5, "nobody has read the file"
 
 
 def test_claim_error_is_at_least_40_pct_without_light_data(fixture: Any) -> None:

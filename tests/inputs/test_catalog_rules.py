@@ -42,11 +42,11 @@ def test_beam_by_halves(faults: Any) -> None:
     assert (column, severity) == ("ppf_umol_s", "error")
 
 
-def test_photometric_file_goes_with_ppf_alone_and_is_not_used_yet(faults: Any) -> None:
-    ((column, severity, message),) = faults(photometry="bar.ies", beam_angle_deg=None)
-    assert (column, severity) == ("photometry", "warning")
-    assert "a guess from power_w is used instead" in message
-    assert "PPF and beam angle are used instead" in faults(photometry="bar.ies")[0][2]
+def test_photometric_file_goes_with_ppf_alone(faults: Any) -> None:
+    assert faults(photometry="bar.ies", beam_angle_deg=None) == []
+    ((column, severity, message),) = faults(photometry="bar.ies", ppf_umol_s=None)
+    assert (column, severity) == ("ppf_umol_s", "error")
+    assert "'bar.ies' says how the light spreads, not how many photons there are" in message
 
 
 @pytest.mark.parametrize(("ppf", "severity"), [(30 * 5.86, "error"), (30 * 5.84, "warning"), (30 * 3.51, "warning")])

@@ -200,11 +200,6 @@ def test_missing_fixtures_are_told() -> None:
     assert "did you mean 'fixtures.csv'?" in found[1].message
 
 
-def test_tables_that_are_not_applied_yet_are_told() -> None:
-    (problem,) = check_draft(read_draft({**FILES, "dial.csv": b"x"})).problems
-    assert (problem.file, problem.severity) == ("dial.csv", "warning")
-
-
 def test_wrong_values_get_stand_ins() -> None:
     reading = check_draft(with_tank(read_draft(FILES), {"tank": {"length_cm": "long"}, "zone": "none"}))
     assert reading.tank.box.length_cm > 0

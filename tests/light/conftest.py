@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -56,6 +57,8 @@ def _slow_par(tank: Tank, source: Source, point: tuple[float, float, float], ste
         _emitters(source.x_cm, source.length_cm, step), _emitters(source.y_cm, source.width_cm, step), indexing="ij"
     )
     rho, irradiance, share = _rays(source, d, box.refractive_index, box.attenuation_per_m)
+    oval = replace(source, emitter=replace(source.emitter, lobes=source.emitter.oval or ((1.0, 0.0),)))
+    _, more, _ = _rays(oval, d, box.refractive_index, box.attenuation_per_m)
     far = d * math.tan(math.asin(1.0 / box.refractive_index))
     across = math.ceil(far / box.length_cm), math.ceil(far / box.width_cm)
     total = 0.0
@@ -72,7 +75,9 @@ def _slow_par(tank: Tank, source: Source, point: tuple[float, float, float], ste
             for a, b in itertools.product(_between(i), _between(j)):
                 blocks = (_copy(rock.x_cm, box.length_cm, a), _copy(rock.y_cm, box.width_cm, b), rock.depth_cm)
                 lit *= ~_cut((entry_x, entry_y, np.zeros_like(entry_x)), (x, y, d), blocks)
-        total += weight_x * weight_y * float(np.mean(np.interp(distance, rho, irradiance) * lit))
+        wave = ((x - ex) ** 2 - (y - ey) ** 2) / np.maximum(distance, 1e-9) ** 2
+        light = np.interp(distance, rho, irradiance) + wave * np.interp(distance, rho, more)
+        total += weight_x * weight_y * float(np.mean(light * lit))
     return total * source.emitter.ppf * 1e4 * box.cover_transmission
 
 

@@ -8,7 +8,7 @@ import pytest
 
 import lightplan
 from lightplan.light.channels import spectrum_named
-from lightplan.light.claims import BLUE_OFF, blue_contradiction, blue_of_spectra, check_paths, claim_faults
+from lightplan.light.claims import BLUE_OFF, blue_contradiction, blue_of_spectra, claim_faults
 from tests.choose.small import dimmable, fixture, make_catalog
 
 CHANNELS = [
@@ -79,5 +79,5 @@ def test_check_names_file_row_and_both_values(tmp_path: Path) -> None:
 
 def test_what_rests_on_wrong_values_is_not_told(tmp_path: Path) -> None:
     write(tmp_path, peaks="spectrum,peak_nm,fwhm_nm,power\nblue,450,-20,1\n")
-    (problem,) = check_paths([tmp_path])
+    (problem,) = lightplan.check_paths([tmp_path])
     assert problem.column == "fwhm_nm"

@@ -13,7 +13,6 @@ from lightplan.light.emitter import (
     Emitter,
     EmitterError,
     chart_of,
-    disagreement,
     fit_emitter,
     output_after,
     spread,
@@ -140,31 +139,6 @@ def test_more_than_the_best_lamps_is_a_warning() -> None:
     assert emitter.warnings == (
         "Bar 60: 200 µmol/s from 50 W is 4.00 µmol/J, better than the best lamps on the market (3.5 µmol/J).",
     )
-
-
-def test_forms_that_agree() -> None:
-    assert disagreement(fixture()) is None
-    assert disagreement(fixture(**BEAM)) is None
-    assert disagreement(charted(200.0, 2.0, 25.0, 30.0)) is None
-    assert disagreement(charted(200.0, 2.0, 25.0, 30.0, **BEAM)) is None
-    assert disagreement(charted(215.0, 2.0, 25.0, 30.0, **BEAM)) is None
-
-
-def test_forms_that_give_another_ppf() -> None:
-    sentence = disagreement(charted(230.0, 2.0, 25.0, 30.0, **BEAM))
-    assert sentence == (
-        "Bar 60: its chart means 230 µmol/s, but ppf_umol_s says 200; that is more than the claim error of 10 % apart."
-    )
-    assert disagreement(charted(230.0, 2.0, 25.0, 30.0, claim_error_pct=25.0, **BEAM)) is None
-
-
-def test_forms_that_give_another_spread() -> None:
-    row = charted(200.0, 2.0, 25.0, 30.0, ppf_umol_s=200.0, beam_angle_deg=60.0)
-    sentence = disagreement(row)
-    assert sentence is not None
-    implied = spread(row, Emitter(200.0, ((lobe_exponent(60.0), 1.0),)), 25.0, 30.0)[0]
-    assert f"spread_length_cm {row.spread_length_cm:.0f} cm" in sentence
-    assert f"beam_angle_deg 60 means {implied:.0f} cm" in sentence
 
 
 def test_spread_is_where_par_is_half() -> None:

@@ -10,6 +10,9 @@ from lightplan.choose.par import par_at
 from lightplan.inputs.catalog import Channel, Fixture
 from lightplan.light.emitter import fit_emitter
 from lightplan.operate.corrected import as_measured, corrected_catalog, scaled
+from tests.inputs.photometric import lobe
+from tests.light.read_under import bare, grid, noisy, par_under, with_readings
+from tests.light.test_photometric import filed
 from tests.operate.surveyed import catalog_of, light, tank_of
 
 BODY = {"fixture": "Any", "price": 1, "power_w": 60, "length_cm": 40, "width_cm": 10}
@@ -23,6 +26,17 @@ def test_light_in_any_form_is_scaled_and_keeps_its_shape(data):
     old, new = fit_emitter(before), fit_emitter(scaled(before, 0.8))
     assert new.ppf == pytest.approx(0.8 * old.ppf)
     assert new.lobes[0][0] == pytest.approx(old.lobes[0][0], rel=1e-6)
+
+
+@pytest.mark.parametrize("form", ["readings", "file"])
+def test_light_that_was_read_or_measured_is_scaled_just_so(form):
+    places = grid([25.0], [0.0, 20.0], [0.0, 10.0, 30.0], [0.0, 15.0])
+    read = with_readings(bare(), places, noisy(par_under("dark middle", 150.0, (60.0, 15.0), places), 1))
+    before = read if form == "readings" else filed(lobe(3.0))
+    old, new = fit_emitter(before), fit_emitter(scaled(before, 0.8))
+    assert new.form == old.form
+    assert new.ppf == pytest.approx(0.8 * old.ppf, rel=1e-6)
+    assert dict(new.lobes) == pytest.approx(dict(old.lobes), abs=1e-6)
 
 
 def test_a_fixture_cannot_give_nothing():

@@ -23,5 +23,7 @@ def test_as_data():
     data = json.loads(json.dumps(FOUND.to_dict()))
     assert data["misses"] == [{"zone": "ledge", "end": "lower", "wanted": 100.0, "got": 80.0, "miss": 0.2}]
     assert [row["met"] for row in data["readings"]] == [False, True]
-    assert data["levels"] == [{"light": 1, "fixture": "Bar", "before": 1.0, "level": 0.0, "dimmable": False}]
+    assert data["levels"] == [
+        {"light": 1, "fixture": "Bar", "before": 1.0, "level": 0.0, "dimmable": False, "dial_pct": None}
+    ]
     assert (data["power_w"], data["calibration"]) == (12.0, None)

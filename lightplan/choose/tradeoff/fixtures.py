@@ -90,6 +90,8 @@ class Worth:
             **_colour(self.colour),
             "claim_error": figures.claim_error,
             "guessed": figures.guessed,
+            "form": figures.form,
+            "residual_pct": figures.residual_pct,
             "wrong": figures.wrong,
         }
 

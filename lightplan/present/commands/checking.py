@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from lightplan.inputs.errors import errors_only
-from lightplan.light.claims import check_paths
+from lightplan.choose.figures import fixture_figures
+from lightplan.inputs.catalog import FIXTURES, CatalogReading, Fixture
+from lightplan.inputs.checks import check_paths
+from lightplan.inputs.errors import Problem, errors_only
+from lightplan.light.light_check import MOST_FITTED, light_problems
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.commands.streams import answer, tell_problems
+from lightplan.present.texts.light_words import light_lines
 from lightplan.present.texts.words import counted
 
 DONE = 0
@@ -17,14 +21,45 @@ WRONG_INPUT = 1
 
 def answer_check(paths: Sequence[Path], catalog: Path | None, *, as_json: bool) -> int:
     """Tell all problems of tanks and catalogs, and how many there are. Returns the exit code."""
-    problems = check_paths(paths, catalog)
+    catalogs: list[CatalogReading] = []
+
+    def further(reading: CatalogReading) -> list[Problem]:
+        catalogs.append(reading)
+        return light_problems(reading)
+
+    problems = check_paths(paths, catalog, further)
     errors = len(errors_only(problems))
     if as_json:
-        answer(json_text({"problems": [problem.to_dict() for problem in problems]}, indent=2, ascii_only=True))
+        told = [problem.to_dict() for problem in problems]
+        light = [_light(fixture) for reading in catalogs for fixture in _sound(reading)]
+        answer(json_text({"problems": told, "light": light}, indent=2, ascii_only=True))
     else:
         tell_problems(problems)
+        for line in (line for reading in catalogs for line in light_lines(_sound(reading))):
+            answer(line)
         answer(_summary(errors, len(problems) - errors))
     return WRONG_INPUT if errors else DONE
+
+
+def _sound(reading: CatalogReading) -> list[Fixture]:
+    """The fixtures of a catalog whose rows can be read and whose light was fitted."""
+    wrong = {problem.row for problem in errors_only(reading.problems) if problem.file.endswith("fixtures.csv")}
+    table = reading.tables.get(FIXTURES)
+    if table is None or None in wrong:
+        return []
+    rows = zip(reading.catalog.fixtures[:MOST_FITTED], table.numbers, strict=False)
+    return [fixture for fixture, number in rows if number not in wrong]
+
+
+def _light(fixture: Fixture) -> dict[str, object]:
+    figures = fixture_figures(fixture)
+    return {
+        "fixture": fixture.fixture,
+        "form": figures.form,
+        "ppf_umol_s": figures.ppf,
+        "residual_pct": figures.residual_pct,
+        "readings": len(fixture.readings),
+    }
 
 
 def _summary(errors: int, warnings: int) -> str:

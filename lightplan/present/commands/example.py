@@ -12,7 +12,7 @@ from lightplan.present.commands.whole import disk_sentence, write_whole
 DONE = 0
 WRONG_INPUT = 1
 NAME = "catalog_example"
-KINDS = {".csv", ".toml"}
+KINDS = {".csv", ".toml", ".ies"}
 
 
 def example_folder() -> Path:

@@ -106,7 +106,8 @@ def prepare(path: Path, wishes: Wishes) -> Ready | Outcome:
     """Read a tank, and see that its results can be written; the outcome where that is wrong already."""
     try:
         inputs = read_inputs(path, wishes.catalog)
-        prints = fingerprints(path, wishes.catalog or path.parent)
+        beside = [photometry.file for photometry in inputs.catalog.photometry]
+        prints = fingerprints(path, wishes.catalog or path.parent, beside)
         if wishes.out is not None:
             refuse_target(wishes.out, list(FILES))
     except InputError as error:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
+import numpy as np
+
 from lightplan.choose.par import par_at
+from lightplan.choose.trust import doubtful_points
 from lightplan.inputs.checks import read_inputs
 from lightplan.inputs.errors import InputError, Problem, errors_only, refuse_errors
 from lightplan.inputs.layout import lights_of_scene, load_layout, load_points
@@ -54,7 +57,11 @@ def _par_rows(
         raise InputError(wrong)
     tell_problems([*inputs.warnings, *warnings])
     try:
-        par = par_at(inputs.tank, inputs.catalog, lights, [(p.x_cm, p.y_cm, p.depth_cm) for p in named])
+        places = np.array([(p.x_cm, p.y_cm, p.depth_cm) for p in named])
+        par = par_at(inputs.tank, inputs.catalog, lights, places)
+        doubtful = doubtful_points(inputs.tank, inputs.catalog, lights, places, [p.point for p in named])
     except EmitterError as error:
         raise InputError([Problem(fixtures_file(tank, catalog), None, None, str(error))]) from None
+    file = fixtures_file(tank, catalog)
+    tell_problems([Problem(file, None, None, sentence, "warning") for sentence in doubtful])
     return [(point.point, round(float(value), PAR_DECIMALS)) for point, value in zip(named, par, strict=True)]

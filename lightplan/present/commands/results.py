@@ -78,9 +78,9 @@ def zone_rows(plan: Plan) -> list[tuple[object, ...]]:
     ]  # fmt: skip
 
 
-def fingerprints(tank: Path, catalog: Path) -> dict[str, str]:
-    """The SHA-256 of the tank file and of each table of the catalog that is there, by file name; OSError."""
-    files = [tank, *(catalog / f"{name}.csv" for name in TABLES)]
+def fingerprints(tank: Path, catalog: Path, beside: Iterable[str] = ()) -> dict[str, str]:
+    """The SHA-256 of the tank file, the catalog's tables and other files beside it that are there, by name; OSError."""
+    files = [tank, *(catalog / f"{name}.csv" for name in TABLES), *(catalog / name for name in beside)]
     return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in files if path.exists()}
 
 

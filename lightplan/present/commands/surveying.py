@@ -11,12 +11,14 @@ from typing import Any
 from lightplan.choose.scenarios import SETTLED, scenes_of
 from lightplan.choose.solver import SolverError
 from lightplan.inputs.alone import read_alone
-from lightplan.inputs.catalog import TABLES, write_fixtures
+from lightplan.inputs.catalog import TABLES, Reading, write_fixtures
 from lightplan.inputs.checks import read_inputs
 from lightplan.inputs.errors import InputError, Problem, errors_only, refuse_errors
 from lightplan.inputs.files import decode, read_bytes
 from lightplan.inputs.layout import lights_of_scene, load_layout
 from lightplan.inputs.meter import Hung, MeterReading, load_meter
+from lightplan.inputs.photometry_named import read_beside
+from lightplan.inputs.tables import write_rows
 from lightplan.inputs.tank import Tank
 from lightplan.inputs.tank_writing import tank_text
 from lightplan.inputs.toml_text import parse
@@ -151,7 +153,8 @@ def _retuned(found: Retuned) -> Answered:
 def corrected_files(found: Calibration, tank: Path, catalog: Path | None) -> dict[str, bytes]:
     """The catalog and the tank file as read, name -> content: a folder that `plan` can be run on.
 
-    Tables other than fixtures.csv are the user's own, as they are. InputError where one cannot be read.
+    Tables other than fixtures.csv, and readings.csv where what it tells of was read anew, are the user's own, as they
+    are. InputError where one cannot be read.
     """
     folder = catalog or tank.parent
     files = {
@@ -159,7 +162,11 @@ def corrected_files(found: Calibration, tank: Path, catalog: Path | None) -> dic
         for name in TABLES
         if name != "fixtures" and (folder / f"{name}.csv").exists()
     }
-    files["fixtures.csv"] = _text(lambda stream: write_fixtures(stream, found.corrected_catalog().fixtures))
+    corrected = found.corrected_catalog()
+    files |= {photometry.file: read_beside(folder, photometry.file) for photometry in found.catalog.photometry}
+    files["fixtures.csv"] = _text(lambda stream: write_fixtures(stream, corrected.fixtures))
+    if corrected.readings != found.catalog.readings:
+        files["readings.csv"] = _text(lambda stream: write_rows(stream, Reading, corrected.readings))
     text = decode(read_bytes(tank), str(tank))
     data: dict[str, Any] = parse(text, str(tank))
     if found.water_read:

@@ -17,6 +17,7 @@ from lightplan.present.commands.streams import tell_problems
 from lightplan.present.commands.studying import Answered, Asked, Means, answer_as, answer_study, code_of
 from lightplan.present.texts.alternative_parts import alternatives_head, alternatives_parts
 from lightplan.present.texts.curve_parts import curve_part
+from lightplan.present.texts.light_words import light_part
 from lightplan.present.texts.price_parts import wishes_head, wishes_parts
 from lightplan.present.texts.way_parts import ways_part
 from lightplan.present.texts.worth_parts import worth_parts
@@ -32,7 +33,8 @@ def answer_fixtures(tank: Path, catalog: Path | None, *, as_json: bool) -> Code:
         return WRONG_INPUT
     tell_problems(inputs.warnings)
     data = {"fixtures": [worth.to_dict() for worth in worths]}
-    found = Answered(data, (), tuple(worth_parts(inputs.tank, worths)), DONE)
+    parts = (*worth_parts(inputs.tank, worths), light_part(inputs.catalog.fixtures))
+    found = Answered(data, (), parts, DONE)
     answer_as(as_json, inputs.tank.box.name, found)
     return found.code
 

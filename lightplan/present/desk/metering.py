@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +10,7 @@ from lightplan.choose.maps import ParMap, limit_of, par_map
 from lightplan.choose.par import output_share
 from lightplan.choose.plan import Plan
 from lightplan.choose.scenarios import SETTLED
-from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.catalog import Catalog, Fixture
 from lightplan.inputs.draft import Draft, TextTable, with_table, with_tank
 from lightplan.inputs.draft_survey import DraftSurvey
 from lightplan.inputs.layout import LayoutLight, NamedPoint
@@ -23,7 +24,7 @@ from lightplan.operate.outcome import Retuned
 from lightplan.operate.retune import retune
 from lightplan.present.desk.packed import packed, unpacked
 
-FIXTURES = "fixtures"
+FIXTURES, READINGS = "fixtures", "readings"
 #: columns of a fixture in which a correction may stand
 CORRECTED = ("par_centre", "ppf_umol_s", "beam_angle_deg", "claim_error_pct")
 #: figures are written with so many digits: a meter knows fewer
@@ -109,8 +110,29 @@ def with_corrections(draft: Draft, found: Calibration) -> Draft:
         rows.append(cells)
     columns = (*table.columns, *names[len(table.columns) :])
     wide = tuple((*cells, *[""] * (len(columns) - len(cells))) for cells in rows)
-    draft = with_table(draft, FIXTURES, TextTable(columns, wide))
+    draft = _with_readings(with_table(draft, FIXTURES, TextTable(columns, wide)), old, new)
     if not found.water_read:
         return draft
     box = {**draft.tank.get("tank", {}), "attenuation_per_m": round(found.attenuation_per_m, 3)}
     return with_tank(draft, {**draft.tank, "tank": box})
+
+
+def _with_readings(draft: Draft, old: Mapping[str, Fixture], new: Mapping[str, Fixture]) -> Draft:
+    """A draft whose readings of each fixture are as much brighter as the meter says that the fixture is."""
+    factors = {
+        name: max(row.par for row in new[name].readings) / max(row.par for row in fixture.readings)
+        for name, fixture in old.items()
+        if fixture.light != new[name].light
+    }
+    table = draft.tables[READINGS]
+    names = [name.strip().casefold() for name in table.columns]
+    if not factors:
+        return draft
+    fixture, par = names.index("fixture"), names.index("par")
+    rows = []
+    for row in table.rows:
+        cells = list(row)
+        if cells[fixture].strip() in factors:
+            cells[par] = cell_text(float(f"{factors[cells[fixture].strip()] * float(cells[par]):.{DIGITS}g}"))
+        rows.append(tuple(cells))
+    return with_table(draft, READINGS, TextTable(table.columns, tuple(rows)))

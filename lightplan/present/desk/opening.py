@@ -45,7 +45,7 @@ def examples() -> dict[str, str]:
 
 def open_example(desk: Desk, tank_file: str) -> None:
     """Put an example on the desk."""
-    files = {name: data for name, data in example_files().items() if name == tank_file or name.endswith(".csv")}
+    files = {name: data for name, data in example_files().items() if name == tank_file or not name.endswith(".toml")}
     desk.open(read_draft(files, tank_file), examples()[tank_file])
 
 

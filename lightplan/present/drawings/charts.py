@@ -10,6 +10,7 @@ from lightplan.present.drawings.cost_chart import cost_years
 from lightplan.present.drawings.curve_chart import CHOSEN, cost_curve, saving_bars
 from lightplan.present.drawings.drawing import image_tag, svg
 from lightplan.present.drawings.drawn import Drawn, drawn_layout, drawn_lights, drawn_placed
+from lightplan.present.drawings.fixture_fit import fixture_fit
 from lightplan.present.drawings.footprint_chart import footprint
 from lightplan.present.drawings.ramp_lines import ramp_curve
 from lightplan.present.drawings.side import side
@@ -30,6 +31,7 @@ __all__ = [
     "drawn_layout",
     "drawn_lights",
     "drawn_placed",
+    "fixture_fit",
     "footprint",
     "image_tag",
     "light_left",

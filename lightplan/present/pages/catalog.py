@@ -14,10 +14,12 @@ from lightplan.present.drawings.charts import footprint
 from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table
 from lightplan.present.pages.fetching import fetch_editors
+from lightplan.present.pages.fixture_light import show_data, show_known
 from lightplan.present.pages.links import go_on
 from lightplan.present.pages.marks import escaped, key_of
 from lightplan.present.pages.tables import show_grid
 from lightplan.present.texts.figure_rows import figure_grid
+from lightplan.present.texts.fixture_words import contradicted
 
 
 def show(desk: Desk) -> None:
@@ -31,7 +33,8 @@ def show(desk: Desk) -> None:
     st.markdown(
         "- a chart: PAR at the centre, at which height and depth that was measured, and the length and width over "
         "which PAR stays above half of it; or\n"
-        "- PPF (all the light that comes out, in µmol/s) and the beam angle; or\n"
+        "- PPF (all the light that comes out, in µmol/s) and the beam angle, or a laboratory's photometric file; or\n"
+        "- what a meter read under it, further below; or\n"
         "- nothing: then it is guessed from the power."
     )
     all_columns = st.toggle("Show all columns", key=key_of(desk, "all columns"),
@@ -50,7 +53,11 @@ def show(desk: Desk) -> None:
             "Light per watt is the photon efficacy. Figures are reckoned from what is claimed, which may be wrong by "
             "the claim error. Price and light per watt are not all: how much reaches your corals depends on the tank."
         )
+        contradiction = contradicted(fixtures)
+        if contradiction is not None:
+            st.warning(escaped(contradiction))
         _footprint(desk, [fixture.fixture for fixture in fixtures])
+    show_data(desk)
     _along(desk)
     _colours(desk)
     fetch_editors()
@@ -111,3 +118,4 @@ def _footprint(desk: Desk, names: list[str]) -> None:
         f"At the centre {area.centre:.0f} µmol/m²/s at full level; {spread}. In open water, without walls, rocks or a "
         "cover."
     )
+    show_known(fixture)

@@ -11,7 +11,7 @@ from lightplan.present.desk.opening import examples, file_name, open_empty, open
 from lightplan.present.pages.links import PAGES, show_link, wrong
 from lightplan.present.pages.marks import escaped, key_of
 
-TYPES = ["zip", "toml", "csv", "json"]
+TYPES = ["zip", "toml", "csv", "json", "ies"]
 
 
 def show(desk: Desk) -> None:
@@ -71,7 +71,7 @@ def _example(desk: Desk) -> None:
 def _own(desk: Desk) -> None:
     st.subheader("Files of your own")
     uploads = st.file_uploader(
-        "A saved zip, or a tank file (.toml) with the tables of its catalog (.csv), all at once",
+        "A saved zip, or a tank file (.toml) with its catalog: tables (.csv), photometric files (.ies); all at once",
         type=TYPES,
         accept_multiple_files=True,
         key=key_of(desk, "upload"),

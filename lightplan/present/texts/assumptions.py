@@ -8,6 +8,7 @@ from lightplan.choose.schedule import FLAT_PRICE_PER_KWH
 from lightplan.choose.verify import TOLERANCE
 from lightplan.inputs.catalog import Fixture
 from lightplan.inputs.tank import Tank
+from lightplan.present.texts.light_words import form_words
 from lightplan.present.texts.plan_parts import Bullets, Part
 from lightplan.present.texts.words import counted, length, listed, money, number, percent
 
@@ -16,11 +17,6 @@ NOT_MODELLED = (
     "Not modelled: light thrown back by sand and rock, ripples on the surface, light from the room, dirt and salt on "
     "lamps, covers and panes, fluorescence, what a camera sees, and growth."
 )
-_FORMS = {
-    1: "from its PAR chart",
-    2: "from its PPF and beam angle",
-    5: "guessed from its power, for no light data are given",
-}
 
 
 def assumptions(plan: Plan, *, inches: bool = False) -> list[Part]:
@@ -105,7 +101,7 @@ def _claims(plan: Plan) -> list[str]:
 
 
 def _claim(fixture: Fixture) -> str:
-    return f"{fixture.fixture}: light {_FORMS[fixture.form]}, claim error {percent(fixture.claim_error)}."
+    return f"{fixture.fixture}: light {form_words(fixture)}, claim error {percent(fixture.claim_error)}."
 
 
 def _judging(inches: bool) -> list[str]:

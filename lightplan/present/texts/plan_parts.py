@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lightplan.choose.costs import Cost, Item
-from lightplan.choose.lights import HungLight, Place
+from lightplan.choose.lights import HungLight
 from lightplan.choose.plan import Plan, ZoneRow
 from lightplan.choose.scenarios import ANY_BLUE, SETTLED, blue_band
 from lightplan.present.texts.cautions import cautions
+from lightplan.present.texts.dial_words import ABOUT_DIALS, MARK, level_words
 from lightplan.present.texts.what_if_words import what_if_lines
 from lightplan.present.texts.wishes import loosened_words, margin_lines
 from lightplan.present.texts.words import (
@@ -167,28 +168,20 @@ def _to_hang(plan: Plan, inches: bool) -> Part:
         "x: middle of the light from the left end of the tank; y: from the front; height: above the water; turned: "
         "turned a quarter, its length from front to back."
     )
+    if any(MARK in cell for row in rows for cell in row):
+        note = f"{note} {ABOUT_DIALS}"
     return Part("hang", "Where to hang", (Grid(tuple(columns), tuple(rows)), note))
 
 
 def _settings(plan: Plan, light: HungLight, inches: bool) -> list[tuple[str, str, str, str]]:
     """How a light hangs and burns, scenes that share a setting together: (scenes, height, level, shade)."""
-    dimmable = plan.catalog.fixture(light.fixture).dimmable
     together: dict[tuple[str, str, str], list[str]] = {}
     for scene, place in light.scenes.items():
-        setting = (length(place.height_cm, inches), level_words(place, dimmable), place.shade or "")
+        setting = (length(place.height_cm, inches), level_words(place, light.fixture, plan.catalog), place.shade or "")
         together.setdefault(setting, []).append(scene_name(scene))
     if len(together) == 1 and len(light.scenes) > 1:
         return [("every scene", *next(iter(together)))]
     return [(", ".join(scenes), *setting) for setting, scenes in together.items()]
-
-
-def level_words(place: Place, dimmable: bool) -> str:
-    """A level as it is set: whole per cent, off, on where nothing can be set; of each channel where they differ."""
-    if place.level <= 0:
-        return "off"
-    if len({percent(level) for level in place.levels.values()}) > 1:
-        return ", ".join(f"{name} {percent(level)}" for name, level in place.levels.items())
-    return percent(place.level) if dimmable else "on"
 
 
 def _light(plan: Plan) -> Iterator[Part]:

@@ -9,6 +9,7 @@ from lightplan.operate.rampup_calendar import RampUp, Week, WeekLight
 from lightplan.operate.rampup_check import RampMiss, What
 from lightplan.operate.rampup_pace import Pace
 from lightplan.present.texts.cautions import ANIMALS, DIMMER, HANDS, LAST_WORD, MESH, TIMERS
+from lightplan.present.texts.dial_words import ABOUT_DIALS, dialled
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, length, listed, number, percent
 
@@ -218,20 +219,21 @@ def _lights(ramp: RampUp, week: Week) -> Grid:
         dimmable = ramp.plan.catalog.fixture(light.fixture).dimmable
         cells = [str(light.light), light.fixture, length(light.height_cm)]
         cells += [light.shade or ""] if shaded else []
-        cells += [_level(light, dimmable), number(round(light.full_hours, 2)) if light.lit else ""]
+        cells += [_level(ramp, light, dimmable), number(round(light.full_hours, 2)) if light.lit else ""]
         changed = "" if week.week == 0 else _change(before.get(light.light), light, dimmable, ramp, week)
         rows.append((*cells, changed))
     shade = ("shade mesh",) if shaded else ()
     return Grid((">", "light", ">height cm", *shade, ">level", ">hours a day", "what changes"), tuple(rows))
 
 
-def _level(light: WeekLight, dimmable: bool) -> str:
+def _level(ramp: RampUp, light: WeekLight, dimmable: bool) -> str:
     if not light.lit:
         return "off"
+    catalog = ramp.plan.catalog
     if light.levels:
-        each = ", ".join(f"{name} {percent(level)}" for name, level in light.levels.items())
+        each = ", ".join(f"{name} {dialled(catalog, light.fixture, own, name)}" for name, own in light.levels.items())
         return f"{percent(light.level)}: {each}"
-    return percent(light.level) if dimmable else "on"
+    return dialled(catalog, light.fixture, light.level) if dimmable else "on"
 
 
 def _change(before: WeekLight | None, now: WeekLight, dimmable: bool, ramp: RampUp, week: Week) -> str:
@@ -308,6 +310,8 @@ def _watch(ramp: RampUp) -> list[str]:
     ]
     if timed:
         lines.append("Hours of an on/off light: let them lie in the middle of the day, so that it never burns alone.")
+    if any(ramp.plan.catalog.dial_of(light.fixture) is not None for light in ramp.plan.lights):
+        lines.append(ABOUT_DIALS)
     if any(ramp.plan.catalog.fixture(light.fixture).timing == "built-in" for light in ramp.plan.lights):
         lines.append("Hours are those at full level; a sunrise and sunset of a light's own come before and after.")
     return lines

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 
 from lightplan.operate.outcome import Lit, Retuned, SetLight
+from lightplan.present.texts.dial_words import ABOUT_DIALS, MARK
 from lightplan.present.texts.meter_words import how_to_read, immersion_line, setting_cautions
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, listed, percent
@@ -82,17 +84,22 @@ def _levels(found: Retuned) -> Grid:
 
 def _level(light: SetLight) -> tuple[str, ...]:
     before = "several" if light.before is None else _said(light.before, light.dimmable, light.levels_before)
-    after = _said(light.level, light.dimmable, light.levels)
+    after = _said(light.level, light.dimmable, light.levels, light.dials_pct)
+    if light.dial_pct is not None:
+        after = f"{after} ({MARK}{light.dial_pct:.0f} %)"
     if light.fixture is None:
         return (str(light.light), before, after)
     return (str(light.light), light.fixture, before, after)
 
 
-def _said(level: float, dimmable: bool, channels: Mapping[str, float]) -> str:
+def _said(
+    level: float, dimmable: bool, channels: Mapping[str, float], dials: Mapping[str, float] = MappingProxyType({})
+) -> str:
     if level <= 0:
         return "off"
     if channels:
-        return ", ".join(f"{name} {percent(own)}" for name, own in channels.items())
+        told = {name: f" ({MARK}{dial:.0f} %)" for name, dial in dials.items()}
+        return ", ".join(f"{name} {percent(own)}{told.get(name, '')}" for name, own in channels.items())
     return percent(level) if dimmable or level < 1 else "on"
 
 
@@ -100,6 +107,8 @@ def _about_levels(found: Retuned) -> Iterator[str]:
     yield "Levels are shares of full output, in whole per cent; on/off lights have none."
     if found.keeps_colour:
         yield "Each light keeps its colour: its channels stay in the proportions of today, to whole per cents."
+    if any(light.dial_pct is not None or light.dials_pct for light in found.levels):
+        yield ABOUT_DIALS
     if not found.layout:
         yield "A dimmer's lowest level is not in the table: where yours cannot go as low, read that light alone there."
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from lightplan.choose.plan import Plan
 from lightplan.choose.schedule import MINUTES_PER_DAY, MINUTES_PER_HOUR, hours_of
+from lightplan.present.texts.dial_words import ABOUT_DIALS, MARK, level_words
 from lightplan.present.texts.hanging_measures import name_of
-from lightplan.present.texts.plan_parts import Bullets, Grid, Part, level_words
+from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import number, scene_name
 
 
@@ -18,7 +19,7 @@ def levels(plan: Plan) -> Part:
         for place, light in enumerate(plan.lights, start=1):
             here = light.scenes[scene]
             told = scene_name(scene) if place == 1 else ""
-            level = level_words(here, plan.catalog.fixture(light.fixture).dimmable)
+            level = level_words(here, light.fixture, plan.catalog)
             rows.append((told, str(place), name_of(light), level, here.shade or ""))
     columns: tuple[str, ...] = ("scene", ">no.", "light", ">level", "shade mesh")
     if not shaded:
@@ -27,6 +28,8 @@ def levels(plan: Plan) -> Part:
         columns, rows = columns[1:], [row[1:] for row in rows]
     channels = any(plan.catalog.fixture(light.fixture).dimming == "channels" for light in plan.lights)
     note = ("Where one level is told, all channels of the light get it.",) if channels else ()
+    if any(MARK in cell for row in rows for cell in row):
+        note = (*note, ABOUT_DIALS)
     return Part("levels", "Levels", (Grid(columns, tuple(rows)), *note))
 
 

@@ -86,3 +86,13 @@ def test_no_lights_are_dark(run, job, folder):
         assert [row.rsplit(",", 1)[1] for row in said.out.splitlines()[1:]] == ["0", "0", "0"]
     else:
         assert said.code == 1
+
+
+def test_points_that_no_reading_tells_of_are_warned_of(run, job, folder):
+    rows = "".join(f"Plain bar,30,0,{x},{y},{par}\n" for x, y, par in ((0, 0, 50), (3, 0, 50), (0, 4, 49), (5, 5, 48)))
+    (folder / "readings.csv").write_text(f"fixture,height_cm,depth_cm,x_cm,y_cm,par\n{rows}", encoding="utf-8")
+    (folder / "layout.csv").write_text("fixture,x_cm,y_cm,height_cm\nPlain bar,5,5,8\n", encoding="utf-8")
+    said = run(*job)
+    assert said.code == 0
+    assert "warning: Plain bar: its readings say too little about the light of point" in said.err
+    assert len(said.out.splitlines()) == 4

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import lightplan
+from tests.inputs.photometric import lm63, lobe, steps
 
 EXAMPLE = Path(lightplan.__file__).parents[1] / "catalog_example"
 LAYOUT = 'fixture,x_cm,y_cm,height_cm,level_pct\n"Fine, ""dim"" panel",20,15,20,50\nPlain bar,20,15,25,0\n'
@@ -52,6 +53,21 @@ def test_a_corrected_catalog_can_be_planned_with(run, survey, folder):
     before, after = (lightplan.read_catalog(place).fixture('Fine, "dim" panel') for place in (folder, out))
     assert after.ppf_umol_s == pytest.approx(factor * before.ppf_umol_s, rel=1e-6)
     assert run("plan", out / "tiny.toml").code == 0
+
+
+def test_readings_are_corrected_and_photometric_files_go_along(run, survey, folder):
+    rows = (folder / "fixtures.csv").read_text(encoding="utf-8").splitlines()
+    lines = [f"{rows[0]},photometry", *(f"{row}," for row in rows[1:-1]), f"{rows[-1]},fine.ies"]
+    (folder / "fixtures.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    (folder / "fine.ies").write_text(lm63(lobe(2), steps(10)), encoding="utf-8")
+    read = "fixture,height_cm,depth_cm,x_cm,y_cm,par\nPlain bar,20,0,0,0,150\nPlain bar,20,0,20,0,90\n"
+    (folder / "readings.csv").write_text(read, encoding="utf-8")
+    out = folder / "corrected"
+    assert run("calibrate", *survey, "--out", out).code == 0
+    assert (out / "fine.ies").read_bytes() == (folder / "fine.ies").read_bytes()
+    factor = run("calibrate", *survey, "--json").json["corrections"][1]["factor"]
+    bar = lightplan.read_catalog(out).fixture("Plain bar")
+    assert [row.par for row in bar.readings] == pytest.approx([150 * factor, 90 * factor], rel=1e-6)
 
 
 def test_levels_by_the_meter_and_by_the_claims(run, survey):

@@ -16,6 +16,8 @@ def test_fixtures_are_told_as_tables_and_as_data(run, folder):
     data = run("fixtures", folder / "scenes.toml", "--json").json
     assert [row["fixture"] for row in data["fixtures"]] == ["Plain bar", 'Fine, "dim" panel']
     bar = data["fixtures"][0]
+    assert (bar["form"], bar["residual_pct"]) == (2, 0)
+    assert "What their light is taken from" in said.out
     assert {"photon_efficacy", "price_per_umol_s", "price_per_par", "energy_per_year", "scenes"} <= set(bar)
     assert bar["photon_efficacy"] == pytest.approx(1.8)
     assert bar["price_per_umol_s"] == pytest.approx(30 / 36)

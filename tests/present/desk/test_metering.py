@@ -111,6 +111,27 @@ def test_corrections_go_into_the_catalog_and_nothing_else_changes(desk):
     assert desk.draft.tank["tank"] == {**desk.draft.tank["tank"]}
 
 
+def test_readings_of_a_light_that_was_checked_are_corrected_with_it(desk):
+    names = ("fixture", "height_cm", "depth_cm", "x_cm", "y_cm", "par")
+    rows = [
+        (LIGHT.fixture, "20", "0", str(x), "0", par) for x, par in ((0, "400"), (10, "330"), (25, "150"), (45, "40"))
+    ]
+    desk.draft = with_table(
+        desk.draft, "readings", TextTable(names, (*rows, ("Thimble light", "20", "0", "0", "0", "90")))
+    )
+    before = desk.reading.catalog
+    tank, _ = desk.wished()
+    par = FACTOR * par_at(tank, before, [LIGHT], PLACES)
+    read = tuple(
+        (f"p{n}", *map(str, place), f"{value:.4f}") for n, (place, value) in enumerate(zip(PLACES, par, strict=True))
+    )
+    desk.draft = with_table(desk.draft, "meter", TextTable(("point", "x_cm", "y_cm", "depth_cm", "par"), read))
+    desk.draft = with_corrections(desk.draft, checked(desk).calibration)
+    after = desk.reading.catalog.fixture(LIGHT.fixture)
+    assert [row.par for row in after.readings] == pytest.approx([320, 264, 120, 32], rel=3e-3)
+    assert desk.reading.catalog.fixture("Thimble light").readings == before.fixture("Thimble light").readings
+
+
 def test_water_goes_into_the_tank_where_it_was_read(desk):
     found = dataclasses.replace(checked(desk).calibration, water_read=True, attenuation_per_m=0.4567)
     draft = with_corrections(desk.draft, found)

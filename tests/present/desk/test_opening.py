@@ -73,7 +73,7 @@ def test_every_example_can_be_opened_and_is_right():
         assert (desk.title, desk.draft.tank_file) == (title, name)
         assert desk.reading.usable
         # the others' tanks and layouts are left out
-        assert [file for file in desk.draft.others if not file.endswith(".csv")] == []
+        assert [file for file in desk.draft.others if not file.endswith((".csv", ".ies"))] == []
         assert again(desk).reading.tank == desk.reading.tank
 
 
@@ -88,6 +88,15 @@ def test_files_come_back_letter_by_letter(planned):
     planned.plan = None
     assert files_of([("saved.zip", saved(planned))]) == FILES
     assert again(planned).draft.others == {"notes.txt": b"bought in spring"}
+
+
+def test_photometric_files_are_carried_along_and_read():
+    open_example(desk := Desk("x"), next(iter(examples())))
+    content = desk.draft.others["flint_pendant.ies"]
+    again = opened({"saved.zip": saved(desk)})
+    assert again.draft.others["flint_pendant.ies"] == content
+    assert again.reading.catalog == desk.reading.catalog
+    assert again.reading.catalog.fixture("Flint pendant 50").form == 4
 
 
 def test_sliders_and_plan_come_back(planned):

@@ -14,7 +14,6 @@ from lightplan.present.texts.plan_parts import (
     Bullets,
     Grid,
     answer_line,
-    level_words,
     plan_head,
     plan_parts,
     prices,
@@ -138,21 +137,6 @@ def test_columns_without_use_are_left_out_and_lengths_may_be_inches(tiny_plan):
     found = grid(plan, "hang", inches=True)
     assert found.columns == (">", "light", ">x in", ">y in", "turned", ">height in", ">level")
     assert found.rows == (("1", "Plain bar", "4.9", "5.9", "no", "10", "on"),)
-
-
-@pytest.mark.parametrize(
-    ("level", "dimmable", "words"),
-    [(0.0, True, "off"), (-0.0, False, "off"), (0.476, True, "48 %"), (1.0, True, "100 %"), (0.5, False, "on")],
-)
-def test_levels_in_words(level, dimmable, words):
-    assert level_words(Place(20, None, level), dimmable) == words
-
-
-def test_channels_are_told_where_their_levels_differ():
-    channels = {"blue": 0.8, "white": 0.251}
-    assert level_words(Place(20, None, 0.4, channels), dimmable=True) == "blue 80 %, white 25 %"
-    assert level_words(Place(20, None, 0.4, {"blue": 0.4, "white": 0.4}), dimmable=True) == "40 %"
-    assert level_words(Place(20, None, 0.0, {"blue": 0.0, "white": 0.0}), dimmable=True) == "off"
 
 
 @pytest.mark.parametrize(

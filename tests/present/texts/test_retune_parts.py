@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lightplan.inputs.alone import AloneReading
 from lightplan.inputs.catalog import Channel
+from lightplan.inputs.light_data import DialRow
 from lightplan.operate.retune import retune
 from lightplan.operate.retune_alone import retune_alone
 from lightplan.present.texts.retune_parts import retuned_head, retuned_parts
@@ -50,3 +51,29 @@ def test_lights_read_alone_are_told_by_their_names():
     assert "hood" in said
     assert "lowest level is not in the table" in said
     assert "--immersion-factor" in said
+
+
+def test_a_dial_that_is_not_the_output_is_told_beside_the_level():
+    catalog = catalog_of()
+    name = catalog.fixture("Panel").fixture
+    knob = catalog.model_copy(update={"dial": (DialRow(fixture=name, dial_pct=50, output_pct=20),)})
+    found = retune(tank_of(zone=[ZONE]), knob, (light("Panel", 35, level=5),))
+    (row,) = found.levels
+    assert row.dial_pct == round(knob.dial_of(name).at(100 * row.level))
+    said = text(retuned_parts(found))
+    assert f"(dial at {row.dial_pct:.0f} %)" in said
+    assert "by dial.csv" in said
+
+
+def test_each_channel_has_a_dial_of_its_own():
+    rows = [Channel(fixture="Panel", channel=name, ppf_share=share) for name, share in (("blue", 0.4), ("white", 0.6))]
+    dial = (DialRow(fixture="Panel", channel="white", dial_pct=50, output_pct=20),)
+    catalog = catalog_of().model_copy(update={"channels": tuple(rows), "dial": dial})
+    mixed = light("Panel", 35).model_copy(update={"channel_levels": {"blue": 80.0, "white": 20.0}})
+    found = retune(tank_of(zone=[ZONE]), catalog, (mixed,))
+    (row,) = found.levels
+    assert row.dial_pct is None
+    assert row.dials_pct == {"white": round(catalog.dial_of("Panel", "white").at(100 * row.levels["white"]))}
+    said = text(retuned_parts(found))
+    assert f"white {100 * row.levels['white']:.0f} % (dial at {row.dials_pct['white']:.0f} %)" in said
+    assert "by dial.csv" in said
