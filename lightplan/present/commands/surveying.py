@@ -17,6 +17,7 @@ from lightplan.inputs.errors import InputError, Problem, errors_only, refuse_err
 from lightplan.inputs.files import decode, read_bytes
 from lightplan.inputs.layout import lights_of_scene, load_layout
 from lightplan.inputs.meter import Hung, MeterReading, load_meter
+from lightplan.inputs.table_folder import TableFolder
 from lightplan.inputs.tank import Tank
 from lightplan.inputs.tank_writing import tank_text
 from lightplan.inputs.toml_text import parse
@@ -153,11 +154,9 @@ def corrected_files(found: Calibration, tank: Path, catalog: Path | None) -> dic
 
     Tables other than fixtures.csv are the user's own, as they are. InputError where one cannot be read.
     """
-    folder = catalog or tank.parent
+    folder = TableFolder(catalog or tank.parent, TABLES)
     files = {
-        f"{name}.csv": read_bytes(folder / f"{name}.csv")
-        for name in TABLES
-        if name != "fixtures" and (folder / f"{name}.csv").exists()
+        f"{name}.csv": folder.data(name)[1] for name in TABLES if name != "fixtures" and folder.path(name) is not None
     }
     files["fixtures.csv"] = _text(lambda stream: write_fixtures(stream, found.corrected_catalog().fixtures))
     text = decode(read_bytes(tank), str(tank))

@@ -42,3 +42,17 @@ def test_several_tanks_with_a_catalog_elsewhere(run, folder, tmp_path_factory):
     away.write_text((folder / "tiny.toml").read_text(encoding="utf-8"), encoding="utf-8")
     assert run("check", away, folder / "tiny.toml", "--catalog", folder).code == 0
     assert run("check", away, folder / "tiny.toml").code == 1
+
+
+def test_what_was_guessed_is_shown(run, folder):
+    rows = (folder / "extras.csv").read_text(encoding="utf-8").replace(",9,", ",9.5,")
+    (folder / "extras.csv").write_text(rows.replace(",", ";").replace(".", ","), encoding="utf-16")
+    guessed = "understood as UTF-16 text, cells between semicolons, decimal commas (9,5 is 9.5)"
+    said = run("check", folder)
+    assert (said.code, said.err) == (0, "")
+    assert said.out == f"{folder / 'extras.csv'}: note: {guessed}\nNo problems.\n"
+    assert run("check", folder, "--json").json == {
+        "problems": [],
+        "understood": [{"file": str(folder / "extras.csv"), "message": guessed}],
+    }
+    assert run("plan", folder / "tiny.toml").err == ""
