@@ -23,6 +23,17 @@ SWITCHES = {"yes": True, "true": True, "1": True, "no": False, "false": False, "
 
 
 @dataclass(frozen=True)
+class NoNumber:
+    """A cell that Python would take for a number, but nobody else; shown as the text that it is."""
+
+    text: str
+
+    def __str__(self) -> str:
+        """Return the text in quotes."""
+        return repr(self.text)
+
+
+@dataclass(frozen=True)
 class Table(Generic[M]):
     """A table as checked rows, each with its number in the spreadsheet, and what is wrong with its values.
 
@@ -107,7 +118,8 @@ def number_cell(text: str, decimal_comma: bool) -> str:
 def cell_value(text: str, column: Column, decimal_comma: bool) -> Any:
     """Return a cell as the kind of value that its column holds, or as the text it is where that fails."""
     if column.kind in {"number", "whole", "map"}:
-        return number_cell(text, decimal_comma)
+        # Python reads 3_0 as 30, but who types that meant 3.0
+        return NoNumber(text) if "_" in text else number_cell(text, decimal_comma)
     if column.kind == "switch":
         return SWITCHES.get(text.casefold(), text)
     if column.kind == "choice":
