@@ -16,6 +16,7 @@ from typing import Any
 from lightplan.present.commands.streams import tell
 
 SETTINGS = "config.toml"
+SERVER = "lightplan.present.commands.at_home"
 #: exit code of a program that was ended by Ctrl-C
 ENDED = 130
 #: how long the server may take to end, seconds
@@ -35,6 +36,8 @@ def options_of(settings: Mapping[str, Any], above: str = "") -> Iterator[str]:
         name = f"{above}.{key}" if above else key
         if isinstance(value, Mapping):
             yield from options_of(value, name)
+        elif isinstance(value, list):
+            yield from (f"--{name}={item}" for item in value)
         else:
             yield f"--{name}={str(value).lower() if isinstance(value, bool) else value}"
 
@@ -43,7 +46,7 @@ def serve(port: int | None, *, browser: bool) -> int:
     """Serve the screens until Ctrl-C; returns the exit code."""
     settings = tomllib.loads(settings_file().read_text(encoding="utf-8"))
     script = Path(__file__).parents[1] / "pages" / "screen.py"
-    command = [sys.executable, "-m", "streamlit", "run", str(script), *options_of(settings)]
+    command = [sys.executable, "-m", SERVER, "run", str(script), *options_of(settings)]
     if port is not None:
         command.append(f"--server.port={port}")
     command.append(f"--server.headless={'false' if browser else 'true'}")
