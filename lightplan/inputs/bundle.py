@@ -14,6 +14,7 @@ from zipfile import ZipFile, ZipInfo
 
 from lightplan.inputs.errors import is_control
 from lightplan.inputs.files import MOST_BYTES, refusal
+from lightplan.inputs.sheets import is_sheets
 
 MOST_FILES = 200
 # what file systems take, in bytes of UTF-8
@@ -129,8 +130,8 @@ class _Unpacking:
                 self.count(len(part), plain)
                 parts.append(part)
         data = b"".join(parts)
-        if plain.lower().endswith(".zip") or data.startswith(ZIP_STARTS):
-            raise refusal(plain, "this is a packed file inside a zip, unpack it, or save a spreadsheet as CSV")
+        if plain.lower().endswith(".zip") or (data.startswith(ZIP_STARTS) and not is_sheets(plain)):
+            raise refusal(plain, "this is a packed file inside a zip, unpack it")
         return data
 
 

@@ -9,13 +9,16 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from lightplan.inputs.catalog_model import Catalog, Channel, Coral, Die, Extra, Fixture, Shade, SpectrumRow
+from lightplan.inputs.columns import columns
 from lightplan.inputs.errors import Fault, InputError, Problem, nearest, refuse_errors
 from lightplan.inputs.faults import Doubts, rule_faults
 from lightplan.inputs.fields import COLLECT, Checked
 from lightplan.inputs.files import refusal
 from lightplan.inputs.light_data import DialRow, Photometry, Reading
 from lightplan.inputs.photometry_named import read_beside, read_named
-from lightplan.inputs.tables import Table, in_order, read_table, table_problems, write_rows
+from lightplan.inputs.table_folder import TableFolder
+from lightplan.inputs.table_text import file_as_cells
+from lightplan.inputs.tables import Table, in_order, read_cells_as, read_table, table_problems, write_rows
 
 __all__ = [
     "Catalog",
@@ -78,7 +81,8 @@ class CatalogFiles:
     """The files of a catalog, wherever they are: in a folder, or in what somebody has typed.
 
     `names` are those of all *.csv files; `there` tells whether there is a file of that name; `read` reads one as the
-    table of that name (InputError where it can't be read); `content` has what is in another file beside them.
+    table of that name (InputError where it can't be read); `content` has what is in another file beside them;
+    `passed_over` warns of files that are not read.
     """
 
     directory: Path
@@ -86,6 +90,7 @@ class CatalogFiles:
     there: Callable[[str], bool]
     read: Callable[[str], Table[Any]]
     content: Callable[[str], bytes]
+    passed_over: Callable[[], list[Problem]] = list
 
 
 def _check_directory(directory: Path) -> None:
@@ -125,6 +130,7 @@ def _misspelt(files: CatalogFiles) -> list[Problem]:
 def load_catalog(directory: Path | str) -> CatalogReading:
     """Read a catalog as far as that can be done, with all problems of all its tables; never raises InputError."""
     directory = Path(directory)
+    folder = TableFolder(directory, TABLES)
     try:
         _check_directory(directory)
     except InputError as error:
@@ -133,11 +139,21 @@ def load_catalog(directory: Path | str) -> CatalogReading:
         CatalogFiles(
             directory,
             names=tuple(sorted(path.name for path in directory.glob("*.csv"))),
-            there=lambda name: os.path.exists(directory / name),
-            read=lambda name: read_table(directory / f"{name}.csv", TABLES[name], name),
+            there=lambda name: os.path.exists(directory / name) or folder.path(name.removesuffix(".csv")) is not None,
+            read=lambda name: _read_from(folder, name),
             content=lambda name: read_beside(directory, name),
+            passed_over=folder.passed_over,
         )
     )
+
+
+def _read_from(folder: TableFolder, name: str) -> Table[Any]:
+    path = folder.path(name)
+    if path is None or path != folder.book:
+        return read_table(path or folder.directory / f"{name}.csv", TABLES[name], name)
+    file, data = folder.data(name)
+    cells = file_as_cells(data, f"{name}.csv", columns(TABLES[name]))
+    return read_cells_as(cells, f"{file}, sheet {name}", TABLES[name], name, {})
 
 
 def check_catalog(files: CatalogFiles) -> CatalogReading:
@@ -162,7 +178,7 @@ def check_catalog(files: CatalogFiles) -> CatalogReading:
     reading = CatalogReading(files.directory, _stand_in(tables, photometry), tables, (), doubts)
     problems += reading.problems_of(faults)
     problems += _ordered(reading) + _no_fixture(reading)
-    problems += _misspelt(files)
+    problems += _misspelt(files) + files.passed_over()
     return CatalogReading(files.directory, reading.catalog, tables, tuple(problems), doubts)
 
 

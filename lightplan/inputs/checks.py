@@ -11,9 +11,11 @@ from lightplan.inputs.alone import load_alone
 from lightplan.inputs.catalog import CatalogReading, load_catalog
 from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.cross_rules import cross_faults
-from lightplan.inputs.errors import Fault, InputError, Problem, refuse_errors
+from lightplan.inputs.errors import Fault, InputError, Problem, refuse_errors, without_notes
+from lightplan.inputs.files import decode_as, read_bytes
 from lightplan.inputs.layout import load_layout, load_points
 from lightplan.inputs.meter import load_meter
+from lightplan.inputs.sheets import SHEETS
 from lightplan.inputs.tables import in_order
 from lightplan.inputs.tank_file import TankReading, load_tank
 from lightplan.inputs.tank_model import Tank
@@ -89,6 +91,9 @@ class _Check:
             if os.path.exists(path):
                 self.catalog(path.parent)
             return
+        encoding = decode_as(read_bytes(path), str(path))[1]
+        if encoding:
+            self.tell([Problem(str(path), None, None, f"understood as {encoding} text", "note")])
         of_tank, of_catalog = pair_problems(reading, self.catalog(path.parent))
         self.tell([*in_order([*reading.problems, *of_tank]), *of_catalog])
 
@@ -104,7 +109,8 @@ class _Check:
             "alone": load_alone,
         }
         for kind, load in read.items():
-            for table in sorted(path.glob(f"*{kind}*.csv")):
+            found = (place for ending in (".csv", *SHEETS) for place in path.glob(f"*{kind}*{ending}"))
+            for table in sorted(found):
                 if _kind(table) == kind:
                     self.tell(load(table)[1])
 
@@ -123,6 +129,13 @@ def check_paths(
     tanks (*.toml), layouts (*layout*.csv), points (*points*.csv), readings (*meter*.csv) and readings of each light
     alone (*alone*.csv) are checked. `further` is asked for what else is wrong with each catalog.
     """
+    return list(without_notes(check_with_notes(paths, catalog_dir, further)))
+
+
+def check_with_notes(
+    paths: Iterable[Path | str], catalog_dir: Path | str | None = None, further: Further = nothing_further
+) -> list[Problem]:
+    """Return what `check_paths` does, and notes of what was guessed about a file, such as its encoding."""
     check = _Check(catalog_dir, further)
     for path in map(Path, paths):
         if os.path.isdir(path):

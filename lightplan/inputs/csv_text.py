@@ -4,33 +4,38 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from lightplan.inputs.errors import Problem
 
 SEPARATORS = (",", ";", "\t")
+NAMES = {";": "cells between semicolons", "\t": "cells between tabs"}
+ANNOUNCED = re.compile(r"sep=([,;\t])(?:\r\n|\r|\n|$)", re.IGNORECASE)
+DECIMAL_COMMA = re.compile(r"-?\d+,\d+")
 MOST_IN_A_CELL = 100_000
 
 
 @dataclass(frozen=True)
 class Cells:
-    """A table as text: the row of its header, its column names, and its rows that are not blank with their numbers."""
+    """A table as text: the row of its header, its column names, and its rows that are not blank with their numbers.
+
+    `guessed` says in words what was concluded from the looks of the text, where it is not as lightplan writes it.
+    """
 
     header: int
     names: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     decimal_comma: bool
     problems: tuple[Problem, ...]
+    guessed: tuple[str, ...] = ()
 
 
 def _first_line(text: str) -> tuple[str, str]:
     """Return the separator that a first line `sep=;` announces (or nothing), and the text after that line."""
-    line, end, rest = text.partition("\n")
-    mark = line.rstrip("\r").casefold()
-    if mark.startswith("sep=") and len(mark) == len("sep=") + 1 and mark[-1] in SEPARATORS:
-        return mark[-1], rest
-    return "", f"{line}{end}{rest}"
+    found = ANNOUNCED.match(text)
+    return (found[1], text[found.end() :]) if found else ("", text)
 
 
 def find_separator(text: str, known: Iterable[str]) -> str:
@@ -88,4 +93,14 @@ def read_cells(text: str, file: str, known: Iterable[str]) -> Cells:
     while names and not names[-1]:
         names.pop()
     rows = tuple((number, tuple(cell.strip() for cell in record)) for number, record in filled[1:])
-    return Cells(filled[0][0], tuple(names), rows, separator != ",", tuple(problems))
+    guessed = _guessed("" if announced else separator, rows)
+    return Cells(filled[0][0], tuple(names), rows, separator != ",", tuple(problems), guessed)
+
+
+def _guessed(separator: str, rows: tuple[tuple[int, tuple[str, ...]], ...]) -> tuple[str, ...]:
+    """Say how cells are set apart, and that numbers have commas where one has."""
+    if separator not in NAMES:
+        return ()
+    commas = (text for _, row in rows for text in row if DECIMAL_COMMA.fullmatch(text))
+    found = next(commas, "")
+    return (NAMES[separator], *([f"decimal commas ({found} is {found.replace(',', '.')})"] if found else ()))

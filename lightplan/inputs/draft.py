@@ -49,7 +49,7 @@ __all__ = [
 #: tables that go with a tank, beside its catalog: what hangs, and what a meter read under it
 BESIDE: dict[str, type[Checked]] = {LAYOUT: LayoutLight, METER: MeterReading}
 TANK_SUFFIX = ".toml"
-# what spreadsheet programs save unless they are told otherwise
+# what spreadsheet programs save unless they are told otherwise; `opened` makes tables of the newer two
 SPREADSHEETS = (".xlsx", ".xls", ".ods")
 NEW_TANK_FILE = "my_tank.toml"
 
@@ -111,8 +111,8 @@ def _tank_name(files: Mapping[str, bytes], tank_file: str | None) -> str:
     return tanks[0]
 
 
-def _table_of(file: str) -> str | None:
-    """Return which table of a draft a file is, by its name in any case."""
+def table_of(file: str) -> str | None:
+    """Return which table of a draft a file is, by its name in any case; None for one that is none."""
     name = file.casefold().removesuffix(".csv")
     return name if (name in TABLES or name in BESIDE) and file.casefold().endswith(".csv") else None
 
@@ -127,7 +127,7 @@ def _bad_names(files: Mapping[str, bytes]) -> list[Problem]:
         if stem in TABLES and suffix in SPREADSHEETS:
             message = f"this is a spreadsheet program's own file, save it as {stem}.csv: CSV (UTF-8)"
             found.append(Problem(name, None, None, message))
-        table = _table_of(name)
+        table = table_of(name)
         if table is not None and tables.setdefault(table, name) != name:
             found.append(Problem(name, None, None, f"{tables[table]!r} is the same table, needs one of the two"))
     return found
@@ -151,7 +151,7 @@ def read_draft(files: Mapping[str, bytes], tank_file: str | None = None) -> Draf
     except InputError as error:
         problems += error.problems
     for file, data in files.items():
-        table = _table_of(file)
+        table = table_of(file)
         if table is None and file != name:
             others[file] = data
         elif table is not None:

@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-Severity = Literal["error", "warning"]
+# a note tells what was guessed; nothing is wrong about it
+Severity = Literal["error", "warning", "note"]
 KeyPath = tuple[str | int, ...]
 
 # comparing a word with very many names is slow, and the hint is then of little use
@@ -75,7 +76,7 @@ class Problem:
             where.append(f"{'line' if self.file.lower().endswith('.toml') else 'row'} {self.row}")
         if self.column is not None and self.column not in self.message:
             where.append(self.column)
-        mark = "warning: " if self.severity == "warning" else ""
+        mark = "" if self.severity == "error" else f"{self.severity}: "
         return one_line(f"{', '.join(where)}: {mark}{self.message}")
 
     def to_dict(self) -> dict[str, str | int | None]:
@@ -112,7 +113,12 @@ def refuse_errors(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     errors = errors_only(everything)
     if errors:
         raise InputError(errors)
-    return everything
+    return without_notes(everything)
+
+
+def without_notes(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return errors and warnings without the notes of what was guessed."""
+    return tuple(problem for problem in problems if problem.severity != "note")
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:

@@ -11,7 +11,9 @@ MOST_BYTES = 20_000_000
 WINDOWS = "cp1252"
 # how spreadsheet programs begin their own files: a zip archive, and the older compound file
 SPREADSHEET_STARTS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+#: byte order marks of UTF-16, which spreadsheet programs call Unicode text; those of UTF-32 begin like the first
 WIDE_STARTS = (b"\xff\xfe", b"\xfe\xff")
+WIDER_START = b"\xff\xfe\0\0"
 
 
 def refusal(file: str, message: str) -> InputError:
@@ -41,26 +43,45 @@ def read_bytes(path: Path | str) -> bytes:
 
 
 def decode(data: bytes, file: str) -> str:
-    """Return text from UTF-8, with or without a byte order mark, or from Windows-1252; InputError for anything else.
+    """Return text from UTF-8, with or without a byte order mark, UTF-16 with one, or Windows-1252; else InputError.
 
     That is also for no text at all, and for more than 20 MB.
     """
+    return decode_as(data, file)[0]
+
+
+def decode_as(data: bytes, file: str) -> tuple[str, str]:
+    """Return text as `decode` does, and the name of its encoding where that is not UTF-8, else ""."""
     if len(data) > MOST_BYTES:
         raise refusal(file, f"this file is too large, needs {MOST_BYTES // 1_000_000} MB at most")
     if not data.strip(b"\xef\xbb\xbf \t\r\n"):
         raise refusal(file, "this file is empty")
     if data.startswith(SPREADSHEET_STARTS):
         raise refusal(file, "this is a spreadsheet program's own file, save it as CSV (UTF-8)")
-    if data.startswith(WIDE_STARTS) or b"\0" in data:
+    if data.startswith(WIDE_STARTS) and not data.startswith(WIDER_START):
+        return _wide(data, file), "UTF-16"
+    if data.startswith(WIDER_START) or b"\0" in data:
         raise refusal(file, "this is not UTF-8 text, save it as UTF-8")
     try:
-        return data.decode("utf-8-sig")
+        return data.decode("utf-8-sig"), ""
     except UnicodeDecodeError:
         pass
     try:
-        return data.decode(WINDOWS)
+        return data.decode(WINDOWS), "Windows-1252"
     except UnicodeDecodeError:
         raise refusal(file, "this is not text in UTF-8 or Windows-1252, save it as UTF-8") from None
+
+
+def _wide(data: bytes, file: str) -> str:
+    try:
+        text = data.decode("utf-16")
+    except UnicodeDecodeError:
+        raise refusal(file, "this is not whole UTF-16 text, save it as UTF-8") from None
+    if not text.strip():
+        raise refusal(file, "this file is empty")
+    if "\0" in text:
+        raise refusal(file, "this is not UTF-8 text, save it as UTF-8")
+    return text
 
 
 def read_text(path: Path | str) -> str:

@@ -9,11 +9,11 @@ from typing import Any
 
 from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.columns import columns
-from lightplan.inputs.csv_text import read_cells
 from lightplan.inputs.errors import InputError, Problem, refuse_errors
-from lightplan.inputs.files import read_text
+from lightplan.inputs.files import read_bytes
 from lightplan.inputs.layout import LayoutLight, lights_of_scene, load_layout
 from lightplan.inputs.meter import LEVEL_COLUMNS, METER, MeterReading
+from lightplan.inputs.table_text import file_as_cells
 from lightplan.inputs.tables import Table, read_table
 
 #: the column that tells a layout from readings
@@ -35,7 +35,7 @@ def read_start(path: Path | str, catalog: Catalog) -> Start:
     InputError with every problem of the file. Readings under other levels than today's are refused, for they do not
     tell today's light.
     """
-    cells = read_cells(read_text(path), str(path), (LIGHT_COLUMN, *columns(MeterReading)))
+    cells = file_as_cells(read_bytes(path), str(path), (LIGHT_COLUMN, *columns(MeterReading)))
     if LIGHT_COLUMN in [name.casefold() for name in cells.names]:
         lights, problems = load_layout(path, catalog)
         refuse_errors(problems)

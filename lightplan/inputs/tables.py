@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import io
 import os
 from collections.abc import Iterable, Mapping, Sequence
@@ -11,13 +12,25 @@ from pathlib import Path
 from typing import Any, Generic, NamedTuple, TextIO
 
 from lightplan.inputs.columns import Column, columns, plain
-from lightplan.inputs.csv_text import Cells, read_cells
+from lightplan.inputs.csv_text import Cells
 from lightplan.inputs.errors import ALL_ROWS, Fault, KeyPath, Problem, known_instead, nearest
 from lightplan.inputs.faults import Doubts, M, collect
 from lightplan.inputs.fields import FORMULA_STARTS, Checked
-from lightplan.inputs.files import read_text
+from lightplan.inputs.files import read_bytes
+from lightplan.inputs.table_text import file_as_cells, thousands, understood
 
 SWITCHES = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
+
+
+@dataclass(frozen=True)
+class NoNumber:
+    """A cell that Python would take for a number, but nobody else; shown as the text that it is."""
+
+    text: str
+
+    def __str__(self) -> str:
+        """Return the text in quotes."""
+        return repr(self.text)
 
 
 @dataclass(frozen=True)
@@ -105,7 +118,8 @@ def number_cell(text: str, decimal_comma: bool) -> str:
 def cell_value(text: str, column: Column, decimal_comma: bool) -> Any:
     """Return a cell as the kind of value that its column holds, or as the text it is where that fails."""
     if column.kind in {"number", "whole", "map"}:
-        return number_cell(text, decimal_comma)
+        # Python reads 3_0 as 30, but who types that meant 3.0
+        return NoNumber(text) if "_" in text else number_cell(text, decimal_comma)
     if column.kind == "switch":
         return SWITCHES.get(text.casefold(), text)
     if column.kind == "choice":
@@ -150,14 +164,20 @@ def column_of(path: KeyPath, families: Mapping[str, str]) -> str | None:
 
 
 def read_table(path: Path | str, model: type[M], table: str, families: Mapping[str, str] | None = None) -> Table[M]:
-    """Read a CSV file into rows of a model, with everything wrong with its values; InputError where it can't be read.
+    """Read a table into rows of a model, with everything wrong with its values; InputError where it can't be read.
 
     `table` opens the paths of doubts. `families` names columns of which there is one for each of something: opening of
     the column's name -> key of the map that holds them. Rules between values are the caller's (`rule_faults`).
     """
     file, families = str(path), families or {}
     known = [key for key, column in columns(model).items() if column.kind != "map"]
-    return read_cells_as(read_cells(read_text(path), file, known), file, model, table, families)
+    return with_notes(file_as_cells(read_bytes(path), file, known), file, model, table, families)
+
+
+def with_notes(cells: Cells, file: str, model: type[M], table: str, families: Mapping[str, str]) -> Table[M]:
+    """Return cells as rows of a model, as `read_cells_as` does, with a note of what was guessed about the file."""
+    read = read_cells_as(cells, file, model, table, families)
+    return dataclasses.replace(read, problems=(*read.problems, *understood(cells, file)))
 
 
 def read_cells_as(cells: Cells, file: str, model: type[M], table: str, families: Mapping[str, str]) -> Table[M]:
@@ -178,9 +198,14 @@ def read_cells_as(cells: Cells, file: str, model: type[M], table: str, families:
             continue
         doubts += [(table, position, *path) for path in read.doubts]
         problems += [Problem(file, number, column_of(f.path, families), f.message) for f in read.faults]
-    problems += cells.problems
+    problems += [*cells.problems, *thousands(cells, file, lambda name: _is_number(name, model, families))]
     numbers = tuple(number for number, _ in cells.rows)
     return Table(file, tuple(rows), numbers, tuple(problems), Doubts(doubts))
+
+
+def _is_number(name: str, model: type[Checked], families: Mapping[str, str]) -> bool:
+    column = _match(name, columns(model), families)[1]
+    return column is not None and column.kind in {"number", "whole", "map"}
 
 
 def table_problems(

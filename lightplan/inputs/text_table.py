@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from math import isfinite
 
 from lightplan.inputs.columns import columns
-from lightplan.inputs.csv_text import Cells, read_cells
+from lightplan.inputs.csv_text import Cells
 from lightplan.inputs.errors import InputError, Problem, refuse_errors
 from lightplan.inputs.fields import FORMULA_STARTS, Checked
-from lightplan.inputs.files import decode
+from lightplan.inputs.table_text import file_as_cells
 from lightplan.inputs.tables import number_cell
 
 
@@ -31,9 +31,9 @@ def bare_table(model: type[Checked], *, optional: bool = False) -> TextTable:
 
 
 def file_cells(data: bytes, file: str, model: type[Checked]) -> Cells:
-    """Return a CSV file as cells with their rows; InputError where it is not a table that can be read to its end."""
+    """Return a table's file as cells with their rows; InputError where it can't be read to its end."""
     known = [key for key, column in columns(model).items() if column.kind != "map"]
-    cells = read_cells(decode(data, file), file, known)
+    cells = file_as_cells(data, file, known)
     # half a table is not kept: on being written back it would lose the other half
     refuse_errors(cells.problems)
     return cells

@@ -30,10 +30,10 @@ def light_problems(reading: CatalogReading) -> list[Problem]:
     """Return what is wrong with the light of a catalog's fixtures, as far as their rows can be read."""
     faults = [fault for number in range(len(reading.catalog.fixtures)) for fault in _faults(reading, number)]
     found = [*reading.problems_of(reading.doubts.trusted(faults)), *claim_problems(reading)]
-    left = len(reading.catalog.fixtures) - MOST_FITTED
+    left = sum(fixture.form not in TOLD_BY_RULES for fixture in reading.catalog.fixtures[MOST_FITTED:])
     if left > 0:
         file = reading.tables["fixtures"].file
-        message = f"the light of the last {left} fixtures was not fitted, needs {MOST_FITTED} rows at most"
+        message = f"the light of {left} fixtures after the first {MOST_FITTED} rows is not looked at"
         found.append(Problem(file, None, None, message, "warning"))
     return found
 

@@ -72,6 +72,12 @@ def values(column: Column) -> st.SearchStrategy[Any]:
         return st.integers(0, 1439).map(lambda minute: f"{minute // 60:02d}:{minute % 60:02d}")
     if column.kind == "switch":
         return st.booleans() | (numbers(0, 100) if column.key == "claims" else st.nothing())
+    if column.key == "needed_by":
+        return st.sampled_from(["timing:none", "hang:wire", "plan"]) | names().map(
+            lambda name: f"group:{name[:190].strip()}"
+        )
+    if column.kind == "choice":
+        return st.sampled_from(column.choices)
     return names() if column.kind == "text" else LISTS[column.words]
 
 

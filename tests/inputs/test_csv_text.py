@@ -19,8 +19,9 @@ def test_separator_is_the_one_that_gives_known_names() -> None:
     assert find_separator("fixture;price;a,b,c,d,e\n", KNOWN) == ";"
 
 
-def test_first_line_may_announce_the_separator_and_is_no_row() -> None:
-    cells = read_cells("sep=;\r\nfixture;price\r\nBar;3\r\n", "a.csv", KNOWN)
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_first_line_may_announce_the_separator_and_is_no_row(end: str) -> None:
+    cells = read_cells(f"sep=;{end}fixture;price{end}Bar;3{end}", "a.csv", KNOWN)
     assert cells.rows == ((2, ("Bar", "3")),)
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from lightplan.inputs import files
 from lightplan.inputs.errors import InputError
-from lightplan.inputs.files import decode, read_text
+from lightplan.inputs.files import decode, decode_as, read_text
 
 
 def why(path: Path | str) -> str:
@@ -47,9 +47,17 @@ def test_path_that_cannot_be(path: str) -> None:
     assert why(path).startswith("this file can't be read")
 
 
-@pytest.mark.parametrize("data", ["é ü".encode(), "é ü".encode("utf-8-sig"), "é ü".encode("cp1252")])
-def test_utf8_with_and_without_mark_and_windows(data: bytes) -> None:
-    assert decode(data, "a.csv") == "é ü"
+@pytest.mark.parametrize(
+    ("encoding", "said"),
+    [("utf-8", ""), ("utf-8-sig", ""), ("cp1252", "Windows-1252"), ("utf-16", "UTF-16")],
+)
+def test_utf8_with_and_without_mark_windows_and_utf16(encoding: str, said: str) -> None:
+    assert decode("é ü".encode(encoding), "a.csv") == "é ü"
+    assert decode_as("é ü".encode(encoding), "a.csv") == ("é ü", said)
+
+
+def test_utf16_with_the_other_end_first() -> None:
+    assert decode(b"\xfe\xff" + "é".encode("utf-16-be"), "a.csv") == "é"
 
 
 @pytest.mark.parametrize(
@@ -57,7 +65,11 @@ def test_utf8_with_and_without_mark_and_windows(data: bytes) -> None:
     [
         (b"PK\x03\x04rest", "spreadsheet"),
         (b"\xd0\xcf\x11\xe0rest", "spreadsheet"),
-        ("a,b".encode("utf-16"), "UTF-8"),
+        ("a,b".encode("utf-16")[:-1], "not whole UTF-16"),
+        ("a,b".encode("utf-16-le"), "UTF-8"),
+        ("a,b".encode("utf-32"), "UTF-8"),
+        ("a\0b".encode("utf-16"), "UTF-8"),
+        (" \n".encode("utf-16"), "empty"),
         (b"a\0b", "UTF-8"),
         (b"caf\xe9 \x81", "UTF-8 or Windows-1252"),
     ],

@@ -88,6 +88,11 @@ def test_blank_required_cell() -> None:
     assert messages(f"{SHADES}Fine,,3,\n") == ["transmission is blank: needs a number from 0 to 1"]
 
 
+@pytest.mark.parametrize("cell", ["3_0", "_3", "3_", "1_000.5"])
+def test_numbers_that_only_programs_write(cell: str) -> None:
+    assert messages(f"{SHADES}Fine,0.5,{cell},\n") == [f"price is '{cell}': needs a number, 0 or more"]
+
+
 @pytest.mark.parametrize("cell", ["nan", "NaN", "inf", "-inf", "1e999", "1e308"])
 def test_numbers_that_are_none_or_monstrous(cell: str) -> None:
     assert told(f"{SHADES}Fine,0.5,{cell},\n") == [(2, "price")]

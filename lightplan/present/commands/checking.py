@@ -7,8 +7,8 @@ from pathlib import Path
 
 from lightplan.choose.figures import fixture_figures
 from lightplan.inputs.catalog import FIXTURES, CatalogReading, Fixture
-from lightplan.inputs.checks import check_paths
-from lightplan.inputs.errors import Problem, errors_only
+from lightplan.inputs.checks import check_with_notes
+from lightplan.inputs.errors import Problem, errors_only, without_notes
 from lightplan.light.light_check import MOST_FITTED, light_problems
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.commands.streams import answer, tell_problems
@@ -20,21 +20,28 @@ WRONG_INPUT = 1
 
 
 def answer_check(paths: Sequence[Path], catalog: Path | None, *, as_json: bool) -> int:
-    """Tell all problems of tanks and catalogs, and how many there are. Returns the exit code."""
+    """Tell all problems of tanks and catalogs, how many there are, and what was guessed. Returns the exit code."""
     catalogs: list[CatalogReading] = []
 
     def further(reading: CatalogReading) -> list[Problem]:
         catalogs.append(reading)
         return light_problems(reading)
 
-    problems = check_paths(paths, catalog, further)
+    found = check_with_notes(paths, catalog, further)
+    problems = without_notes(found)
+    notes = [problem for problem in found if problem.severity == "note"]
     errors = len(errors_only(problems))
     if as_json:
-        told = [problem.to_dict() for problem in problems]
-        light = [_light(fixture) for reading in catalogs for fixture in _sound(reading)]
-        answer(json_text({"problems": told, "light": light}, indent=2, ascii_only=True))
+        told = {
+            "problems": [problem.to_dict() for problem in problems],
+            "understood": [{"file": note.file, "message": note.message} for note in notes],
+            "light": [_light(fixture) for reading in catalogs for fixture in _sound(reading)],
+        }
+        answer(json_text(told, indent=2, ascii_only=True))
     else:
         tell_problems(problems)
+        for note in notes:
+            answer(str(note))
         for line in (line for reading in catalogs for line in light_lines(_sound(reading))):
             answer(line)
         answer(_summary(errors, len(problems) - errors))

@@ -10,6 +10,7 @@ from pathlib import Path
 from lightplan.choose.as_data import DECIMALS
 from lightplan.choose.plan import Plan
 from lightplan.inputs.catalog import TABLES
+from lightplan.inputs.table_folder import TableFolder
 from lightplan.inputs.tables import write_csv
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.report.drawings import ReportDrawings, drawing_files
@@ -79,9 +80,11 @@ def zone_rows(plan: Plan) -> list[tuple[object, ...]]:
 
 
 def fingerprints(tank: Path, catalog: Path, beside: Iterable[str] = ()) -> dict[str, str]:
-    """The SHA-256 of the tank file, the catalog's tables and other files beside it that are there, by name; OSError."""
-    files = [tank, *(catalog / f"{name}.csv" for name in TABLES), *(catalog / name for name in beside)]
-    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in files if path.exists()}
+    """The SHA-256 of the tank file, each file of the catalog that is read and others beside it, by name; OSError."""
+    folder = TableFolder(catalog, TABLES)
+    files = [tank, *(folder.path(name) for name in TABLES), *(catalog / name for name in beside)]
+    there = dict.fromkeys(path for path in files if path is not None and path.exists())
+    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in there}
 
 
 def _table(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:

@@ -37,6 +37,8 @@ def options_of(settings: Mapping[str, Any], above: str = "") -> Iterator[str]:
         name = f"{above}.{key}" if above else key
         if isinstance(value, Mapping):
             yield from options_of(value, name)
+        elif isinstance(value, list):
+            yield from (f"--{name}={item}" for item in value)
         else:
             yield f"--{name}={str(value).lower() if isinstance(value, bool) else value}"
 

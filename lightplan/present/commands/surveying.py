@@ -18,6 +18,7 @@ from lightplan.inputs.files import decode, read_bytes
 from lightplan.inputs.layout import lights_of_scene, load_layout
 from lightplan.inputs.meter import Hung, MeterReading, load_meter
 from lightplan.inputs.photometry_named import read_beside
+from lightplan.inputs.table_folder import TableFolder
 from lightplan.inputs.tables import write_rows
 from lightplan.inputs.tank import Tank
 from lightplan.inputs.tank_writing import tank_text
@@ -156,14 +157,14 @@ def corrected_files(found: Calibration, tank: Path, catalog: Path | None) -> dic
     Tables other than fixtures.csv, and readings.csv where what it tells of was read anew, are the user's own, as they
     are. InputError where one cannot be read.
     """
-    folder = catalog or tank.parent
+    folder = TableFolder(catalog or tank.parent, TABLES)
     files = {
-        f"{name}.csv": read_bytes(folder / f"{name}.csv")
-        for name in TABLES
-        if name != "fixtures" and (folder / f"{name}.csv").exists()
+        f"{name}.csv": folder.data(name)[1] for name in TABLES if name != "fixtures" and folder.path(name) is not None
     }
     corrected = found.corrected_catalog()
-    files |= {photometry.file: read_beside(folder, photometry.file) for photometry in found.catalog.photometry}
+    files |= {
+        photometry.file: read_beside(folder.directory, photometry.file) for photometry in found.catalog.photometry
+    }
     files["fixtures.csv"] = _text(lambda stream: write_fixtures(stream, corrected.fixtures))
     if corrected.readings != found.catalog.readings:
         files["readings.csv"] = _text(lambda stream: write_rows(stream, Reading, corrected.readings))

@@ -1,12 +1,18 @@
-"""Writing several files whole or not at all: to temporary names beside them first, renamed once all are on the disk."""
+"""Writing several files whole or not at all: beside their places first, put in place once all are on the disk."""
 
 from __future__ import annotations
 
 import contextlib
 import errno
 import os
+import time
 from collections.abc import Mapping
 from pathlib import Path
+
+from lightplan.present.commands.swapped import CannotSwapError, part_beside, write_swapped
+
+#: what a process left behind is removed once it is older than this, seconds: its number may be that of another machine
+LEFT_BEHIND = 60.0
 
 
 def refuse_target(directory: Path, names: list[str] | None = None) -> None:
@@ -45,23 +51,96 @@ def write_whole(directory: Path, files: Mapping[str, bytes]) -> None:
     """Write files (name -> content) into a folder, made where missing: all of them, or none.
 
     Whatever goes wrong (a full disk, a refusal, an interrupt), the old files stay as they were and nothing else is left
-    behind. Raises OSError. Files take their places in the order given, so the last one shows that all are there.
+    behind. Raises OSError. A process that is killed leaves old or new files, never some of each, where the folder is
+    new, where it is one file, and on Linux (`swapped`); elsewhere the files take their places one after the other in
+    the order given, so the last one shows that all are there. What it had not finished lies beside them under a name
+    that begins with a point and ends with .part, and is removed by the next one that writes there a minute later.
     """
-    new_folders = _missing(directory)
+    _sweep(directory, files)
+    if not directory.exists():
+        _write_new(directory, files)
+        return
+    for name in files:
+        _refuse_folder(directory / name)
+    if len(files) > 1:
+        with contextlib.suppress(CannotSwapError):
+            write_swapped(directory, files, _write)
+            return
+    _write_one_by_one(directory, files)
+
+
+def _write_new(directory: Path, files: Mapping[str, bytes]) -> None:
+    """Make a folder with its files under another name, then give it its own."""
+    new_folders, beside = _missing(directory), part_beside(directory)
+    try:
+        directory.parent.mkdir(parents=True, exist_ok=True)
+        beside.mkdir()
+        for name, content in files.items():
+            _write(beside / name, content)
+        os.rename(beside, directory)
+    except BaseException:
+        for name in files:
+            (beside / name).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            beside.rmdir()
+        with contextlib.suppress(OSError):
+            for folder in new_folders:
+                if folder != directory:
+                    folder.rmdir()
+        raise
+
+
+def _write_one_by_one(directory: Path, files: Mapping[str, bytes]) -> None:
     temporary = {name: directory / f".{name}.{os.getpid()}.part" for name in files}
     try:
-        directory.mkdir(parents=True, exist_ok=True)
         for name, content in files.items():
-            _refuse_folder(directory / name)
             _write(temporary[name], content)
         _put_in_place({directory / name: path for name, path in temporary.items()})
     except BaseException:
         for path in temporary.values():
             path.unlink(missing_ok=True)
-        with contextlib.suppress(OSError):
-            for folder in new_folders:
-                folder.rmdir()
         raise
+
+
+def _sweep(directory: Path, files: Mapping[str, bytes]) -> None:
+    """Remove what processes left behind that were killed while they wrote these files here."""
+    real = Path(os.path.realpath(directory))
+    with contextlib.suppress(OSError):
+        for name in files:
+            for path in _left(real, name, ("part", "old")):
+                path.unlink()
+        for folder in _left(real.parent, real.name[:100], ("part",)):
+            for path in list(folder.iterdir()):
+                # only what this program wrote, and second names of what is in the folder itself
+                if path.name in files or path.name.endswith(".part") or os.lstat(path).st_nlink > 1:
+                    path.unlink()
+            folder.rmdir()
+
+
+def _left(folder: Path, name: str, endings: tuple[str, ...]) -> list[Path]:
+    """The temporary files or folders for a name whose process is no more."""
+    found = []
+    for path in folder.iterdir() if folder.is_dir() else ():
+        if not path.name.startswith(f".{name}."):
+            continue
+        owner, _, ending = path.name.removeprefix(f".{name}.").partition(".")
+        old = time.time() - os.lstat(path).st_mtime > LEFT_BEHIND
+        if ending in endings and owner.isdecimal() and old and _is_gone(int(owner)):
+            found.append(path)
+    return found
+
+
+def _is_gone(process: int) -> bool:
+    if os.name != "posix":
+        # elsewhere to ask is to end it
+        return False
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return True
+    except (OSError, OverflowError):
+        return False
+    return False
 
 
 def _refuse_folder(path: Path) -> None:

@@ -41,7 +41,8 @@ class Desk:
     """One visitor's work. `revision` changes when another tank is opened, so that no field keeps an old value.
 
     `plan` is the last answer, `before` the one before it, `checked` the old lights re-set under new wishes while the
-    proof is still being looked for, `pinned` a plan kept for comparison.
+    proof is still being looked for, `pinned` a plan kept for comparison. `understood` says what was guessed about the
+    files that were opened.
     """
 
     key: str
@@ -56,6 +57,7 @@ class Desk:
     search: Search | None = None
     studies: dict[str, Study] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    understood: tuple[str, ...] = ()
     gap: float = 0.01
     time_limit: float = 60.0
     inches: bool = False
@@ -132,7 +134,7 @@ class Desk:
         self.variant = Variant()
         self.plan = self.before = self.pinned = None
         self.studies = {}
-        self.notes = ()
+        self.notes = self.understood = ()
 
     def is_of_old(self, study: Study) -> bool:
         """True where a study was made for another tank, catalog or position of the sliders."""

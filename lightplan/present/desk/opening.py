@@ -19,6 +19,7 @@ from lightplan.choose.variant import Variant, vary
 from lightplan.inputs.bundle import files_of, zip_of
 from lightplan.inputs.draft import Draft, draft_files, empty_draft, read_draft
 from lightplan.inputs.errors import InputError
+from lightplan.inputs.opened import open_draft
 from lightplan.present.commands.example import example_files
 from lightplan.present.commands.json_text import json_text
 from lightplan.present.desk.desk import Desk
@@ -58,8 +59,9 @@ def open_files(desk: Desk, uploads: Sequence[tuple[str, bytes]]) -> None:
     """Put a visitor's files on the desk; InputError, and nothing changed, where they cannot be read."""
     files = files_of(uploads)
     sliders, plan = files.pop(SLIDERS_FILE, None), files.pop(PLAN_FILE, None)
-    draft = read_draft(files)
+    draft, guessed = open_draft(files)
     desk.open(draft, str(_name(draft) or draft.tank_file))
+    desk.understood = tuple(f"{note.file}: {note.message}." for note in guessed)
     desk.notes = (*_take_sliders(desk, sliders), *_take_plan(desk, plan))
 
 

@@ -176,7 +176,8 @@ class Worker:
         ended = False
         with self._lock:
             if self.search is None or self.search.over:
-                if now - self.last_use > IDLE:
+                # a visitor who left takes the process along, so that its memory is free again
+                if now - self.last_use > IDLE or not self.alive():
                     self.close()
             elif not self.alive():
                 ended = self.close(LEFT)

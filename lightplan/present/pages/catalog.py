@@ -15,7 +15,7 @@ from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table
 from lightplan.present.pages.fetching import fetch_editors
 from lightplan.present.pages.fixture_light import show_data, show_known
-from lightplan.present.pages.links import go_on
+from lightplan.present.pages.links import go_on, show_understood
 from lightplan.present.pages.marks import escaped, key_of
 from lightplan.present.pages.tables import show_grid
 from lightplan.present.texts.figure_rows import figure_grid
@@ -25,6 +25,7 @@ from lightplan.present.texts.fixture_words import contradicted
 def show(desk: Desk) -> None:
     """Show the page."""
     st.title("Catalog")
+    show_understood(desk)
     st.write(
         "The lights that you could buy or have (here called fixtures), a row each. Needed are name, price, power at "
         "the plug, and length and width of the body. Then give the light, in whichever form the box, a review or your "

@@ -13,6 +13,7 @@ from streamlit import runtime
 from streamlit.navigation.page import StreamlitPage
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
+from lightplan.present.commands.at_home import stay_at_home
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.solving import Solving
 from lightplan.present.pages.links import PAGES, show_pages
@@ -89,6 +90,8 @@ def prepare() -> tuple[Desk, StreamlitPage]:
 
 def run() -> None:
     """Show the page that the address names."""
+    # `streamlit run app.py` begins without it
+    stay_at_home()
     desk, page = prepare()
     page.run()
     _fetch_others(tuple(pages_of(desk)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from lightplan.present.desk.desk import Desk
+from lightplan.present.pages.marks import escaped
 from lightplan.present.texts.words import counted
 
 #: where the pages of a visit are kept, by their name in the address
@@ -38,6 +39,12 @@ def wrong(desk: Desk) -> str:
     """How many things of the desk are to be put right, and where."""
     tank = sum(problem.severity == "error" for problem in desk.reading.tank_problems())
     return wrong_words(tank, len(desk.reading.errors) - tank)
+
+
+def show_understood(desk: Desk) -> None:
+    """What was guessed about the files that were opened, for somebody to look at the figures with that in mind."""
+    for text in desk.understood:
+        st.caption(escaped(text))
 
 
 def go_on(desk: Desk, page: str, label: str) -> None:

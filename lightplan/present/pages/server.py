@@ -14,6 +14,8 @@ from streamlit import runtime
 from streamlit.runtime.runtime import RuntimeState
 from streamlit.web.cli import main
 
+from lightplan.present.commands.at_home import stay_at_home
+
 #: what every first visitor waits for
 FIRST = ("lightplan.present.pages.frame", "lightplan.present.pages.start")
 #: how often it is looked whether the server stands, and how long it is waited for, seconds
@@ -33,6 +35,12 @@ def _listening() -> bool:
     return runtime.exists() and runtime.get_instance().state is not RuntimeState.INITIAL
 
 
-if __name__ == "__main__":
+def run() -> None:
+    """Run the server's own command line."""
+    stay_at_home()
     threading.Thread(target=preload, daemon=True).start()
     main(prog_name="streamlit")
+
+
+if __name__ == "__main__":
+    run()

@@ -8,10 +8,10 @@ from lightplan.inputs.draft import empty_draft
 from lightplan.inputs.errors import InputError
 from lightplan.present.desk.desk import Desk
 from lightplan.present.desk.opening import examples, file_name, open_empty, open_example, open_files, saved
-from lightplan.present.pages.links import PAGES, show_link, wrong
+from lightplan.present.pages.links import PAGES, show_link, show_understood, wrong
 from lightplan.present.pages.marks import escaped, key_of
 
-TYPES = ["zip", "toml", "csv", "json", "ies"]
+TYPES = ["zip", "toml", "csv", "xlsx", "ods", "json", "ies"]
 
 
 def show(desk: Desk) -> None:
@@ -48,6 +48,7 @@ def _where_you_are(desk: Desk, begun: bool) -> None:
         return
     state = "It has a plan." if desk.plan is not None else "It has no plan yet."
     st.info(f"Open: **{escaped(desk.reading.tank.box.name)}**. {state} {wrong(desk)}")
+    show_understood(desk)
     for text in desk.notes:
         st.warning(escaped(text))
     if desk.plan is not None:
@@ -71,7 +72,8 @@ def _example(desk: Desk) -> None:
 def _own(desk: Desk) -> None:
     st.subheader("Files of your own")
     uploads = st.file_uploader(
-        "A saved zip, or a tank file (.toml) with its catalog: tables (.csv), photometric files (.ies); all at once",
+        "A saved zip, or a tank file (.toml) with its catalog: tables (.csv, .xlsx or .ods), photometric files (.ies); "
+        "all at once",
         type=TYPES,
         accept_multiple_files=True,
         key=key_of(desk, "upload"),

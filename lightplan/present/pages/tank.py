@@ -12,7 +12,7 @@ from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table, tank_table
 from lightplan.present.pages.fetching import fetch_editors
 from lightplan.present.pages.fields import field, guessed, show_problems
-from lightplan.present.pages.links import go_on
+from lightplan.present.pages.links import go_on, show_understood
 from lightplan.present.pages.marks import escaped
 from lightplan.present.pages.wishes import show_limits, show_wishes
 
@@ -24,6 +24,7 @@ SHOWN = {"tank", "", "zone", "rock", "brace", "placed", "hanging", "spot", "scen
 def show(desk: Desk) -> None:
     """Show the page."""
     st.title("Tank and corals")
+    show_understood(desk)
     st.write(
         "Say how large the tank is, where corals sit, and what light they want. Everything else begins with a usual "
         "value and can wait. All lengths are in cm, measured inside the tank."

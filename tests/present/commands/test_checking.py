@@ -72,3 +72,17 @@ def test_forms_that_disagree_are_named_with_both_values(run, folder):
     said = run("check", folder)
     assert "fixtures.csv, row 2" in said.err
     assert "its readings mean" in said.err
+
+
+def test_what_was_guessed_is_shown(run, folder):
+    rows = (folder / "extras.csv").read_text(encoding="utf-8").replace(",9,", ",9.5,")
+    (folder / "extras.csv").write_text(rows.replace(",", ";").replace(".", ","), encoding="utf-16")
+    guessed = "understood as UTF-16 text, cells between semicolons, decimal commas (9,5 is 9.5)"
+    said = run("check", folder)
+    assert (said.code, said.err) == (0, "")
+    assert said.out.startswith(f"{folder / 'extras.csv'}: note: {guessed}\n")
+    assert said.out.endswith("No problems.\n")
+    told = run("check", folder, "--json").json
+    assert told["problems"] == []
+    assert told["understood"] == [{"file": str(folder / "extras.csv"), "message": guessed}]
+    assert run("plan", folder / "tiny.toml").err == ""

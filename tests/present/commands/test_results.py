@@ -15,6 +15,7 @@ import pytest
 from lightplan.choose.par import par_at
 from lightplan.choose.sample import zone_grid
 from lightplan.inputs.layout import read_layout
+from lightplan.present.commands import swapped
 from lightplan.present.commands.results import (
     FILES,
     HANG,
@@ -119,8 +120,8 @@ def test_fingerprints_are_those_of_the_files(folder):
         assert told == hashlib.sha256((folder / name).read_bytes()).hexdigest()
 
 
-@pytest.mark.parametrize("name", ["replace", "fsync"])
-def test_a_failed_write_is_told_and_leaves_the_old_results(run, folder, monkeypatch, name):
+@pytest.mark.parametrize(("place", "name"), [(swapped, "exchange"), (os, "fsync")])
+def test_a_failed_write_is_told_and_leaves_the_old_results(run, folder, monkeypatch, place, name):
     out = folder / "out"
     assert run("plan", folder / "tiny.toml", "--out", out).code == 0
     before = {path.name: path.read_bytes() for path in out.iterdir()}
@@ -129,7 +130,7 @@ def test_a_failed_write_is_told_and_leaves_the_old_results(run, folder, monkeypa
     def full(*_, **__):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(os, name, full)
+    monkeypatch.setattr(place, name, full)
     said = run("plan", folder / "scenes.toml", "--out", out)
     assert said.code == 1
     assert said.err.endswith(

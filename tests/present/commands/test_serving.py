@@ -50,6 +50,7 @@ def test_settings_as_options():
         "server": {"port": 1, "address": "127.0.0.1"},
         "theme": {"light": {"textColor": "#fff"}, "on": True},
         "a": 2,
+        "hosts": ["one", "two"],
     }
     assert list(options_of(given)) == [
         "--server.port=1",
@@ -57,6 +58,8 @@ def test_settings_as_options():
         "--theme.light.textColor=#fff",
         "--theme.on=true",
         "--a=2",
+        "--hosts=one",
+        "--hosts=two",
     ]
     assert list(options_of({})) == []
 
@@ -65,6 +68,10 @@ def test_streamlit_knows_every_setting():
     """A misspelt one would be passed over, or refused when the server starts."""
     known = {f"--{name}" for name in config._config_options_template}
     assert {option.partition("=")[0] for option in options_of(settings())} <= known
+
+
+def test_pages_of_other_names_are_not_let_in():
+    assert settings()["server"]["allowedHosts"] == ["127.0.0.1", "localhost"]
 
 
 def test_nothing_but_this_machine_is_served_and_nothing_is_counted():

@@ -33,6 +33,7 @@ from lightplan.present.desk.opening import (
     open_files,
     saved,
 )
+from tests.inputs.books import book
 from tests.present.conftest import CORALS, EXTRAS, FIXTURES, SHADES, TANK
 
 FILES = {
@@ -266,3 +267,19 @@ def test_a_file_name_is_made_of_the_tanks_name(planned, name, file):
 def test_a_tank_without_a_name_has_a_title_and_a_file_name(planned, tank):
     planned.draft = with_tank(planned.draft, tank)
     assert file_name(planned).endswith(".zip")
+
+
+def test_spreadsheets_are_opened_and_what_was_guessed_is_kept_beside():
+    rows = [line.split(",") for line in FIXTURES.replace('"Fine, ""dim"" panel"', "Panel").splitlines()]
+    desk = opened({"tiny.toml": FILES["tiny.toml"], "all.xlsx": book(".xlsx", fixtures=rows, Notes=[["x"]])})
+    assert desk.reading.usable
+    assert desk.understood == ("all.xlsx: understood as fixtures.csv; not read: 'Notes'.",)
+    assert again(desk).reading.catalog == desk.reading.catalog
+    open_empty(desk)
+    assert desk.understood == ()
+
+
+def test_a_spreadsheet_in_a_zip_is_opened_too():
+    rows = [line.split(",") for line in FIXTURES.replace('"Fine, ""dim"" panel"', "Panel").splitlines()]
+    packed = zip_of({"tiny.toml": FILES["tiny.toml"], "fixtures.ods": book(".ods", Sheet1=rows)})
+    assert opened({"job.zip": packed}).reading.usable

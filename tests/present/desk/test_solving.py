@@ -340,6 +340,15 @@ def test_a_process_is_ended_when_it_was_idle_for_long(one, fakes, asked):
     assert one.told.empty()
 
 
+def test_a_visitor_who_left_takes_an_idle_process_along(one, fakes, monkeypatch):
+    one.warm()
+    one.look(time.monotonic())
+    assert not fakes[0].ended.is_set()
+    monkeypatch.setattr(one, "alive", lambda: False)
+    one.look(time.monotonic())
+    assert fakes[0].ended.is_set()
+
+
 def test_a_process_that_does_not_read_holds_nobody_up(one, fakes, asked, monkeypatch):
     reads = threading.Event()
     monkeypatch.setattr(Fake, "write", lambda self, text: reads.wait(LONG))

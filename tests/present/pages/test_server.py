@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import sys
+import time
 
 import pytest
-from streamlit import runtime
+from streamlit import net_util, runtime
 from streamlit.runtime.runtime import RuntimeState
 
 from lightplan.present.pages import server
+
+#: what nothing here comes near, seconds
+LONG = 60.0
 
 
 class Listening:
@@ -43,6 +47,20 @@ def test_it_waits_no_longer_than_it_is_patient(monkeypatch, loaded):
     monkeypatch.setattr(server, "PATIENCE", 0.05)
     server.preload()
     assert not runtime.exists()
+    assert loaded == list(server.FIRST)
+
+
+def test_the_servers_command_line_is_run_and_asks_no_other_machine(monkeypatch, loaded):
+    called = []
+    for name in ("get_external_ip", "get_internal_ip"):
+        monkeypatch.setattr(net_util, name, getattr(net_util, name))
+    monkeypatch.setattr(server, "PATIENCE", 0.05)
+    monkeypatch.setattr(server, "main", lambda prog_name: called.append((prog_name, net_util.get_external_ip())))
+    server.run()
+    assert called == [("streamlit", None)]
+    until = time.monotonic() + LONG
+    while len(loaded) < len(server.FIRST) and time.monotonic() < until:
+        time.sleep(0.01)
     assert loaded == list(server.FIRST)
 
 

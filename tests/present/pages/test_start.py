@@ -72,3 +72,15 @@ def test_it_says_what_is_open_and_what_is_to_be_put_right(example):
     screen.run()
     assert "mind \\<this\\>" in screen.text
     assert "put right" in screen.text
+
+
+def test_what_was_guessed_about_the_files_stands_on_the_pages_they_fill(example):
+    desk = example()
+    files = files_of([("saved.zip", saved(desk))])
+    files["fixtures.csv"] = files["fixtures.csv"].replace(b",", b";")
+    files.pop("corals.csv")
+    screen = upload(Screen(desk, "start"), *files.items())
+    screen.press("Open these files")
+    said = "understood as cells between semicolons"
+    shown = [said in Screen(desk, page).text for page in ("start", "tank", "catalog", "plan")]
+    assert shown == [True, True, True, False]
