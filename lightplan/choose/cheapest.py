@@ -9,7 +9,6 @@ nearly all of them at once, and the few that are left are searched one by one, t
 
 from __future__ import annotations
 
-import dataclasses
 import math
 import time
 from collections.abc import Callable
@@ -18,13 +17,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.counts import Counts, can_list, extras_cost, fixed_costs, list_sets, most_of_each
+from lightplan.choose.arranged import Arranged
+from lightplan.choose.arrangements import Arrangements
+from lightplan.choose.counts import Counts, can_list, fixed_costs, list_sets, most_of_each
 from lightplan.choose.exact import Beginning, Result, Solution, first_rows, violated
 from lightplan.choose.job import Job
 from lightplan.choose.model import add_bands
-from lightplan.choose.program import give_way
+from lightplan.choose.planes import make_planes
 from lightplan.choose.relaxation import Relaxation
 from lightplan.choose.scope import SHARE, Built, Goal, Scope
+from lightplan.choose.screen import NOTHING_HEARD, Screen, can_screen, raise_floors
 from lightplan.choose.search import Search, StopError, pool_par, start_master, worthwhile
 from lightplan.choose.solver import SolverName, Watch
 
@@ -79,39 +81,6 @@ def search(
 
 
 @dataclass
-class _Planes:
-    """Two relaxations over all spots with the counts held: the running cost, and how far light is from reaching."""
-
-    built: Built
-    points: NDArray[np.intp]
-    par: NDArray[np.float64]
-    fixtures: NDArray[np.intp]
-    running: Relaxation
-    stretched: Relaxation
-
-    def hold(self, relaxation: Relaxation, low: NDArray[np.int64], high: NDArray[np.int64]) -> None:
-        """Hold the counts of all fixtures between these."""
-        columns = self.built.count[self.fixtures]
-        relaxation.hold(columns.tolist(), low[self.fixtures].tolist(), high[self.fixtures].tolist())
-
-    def prices(self, relaxation: Relaxation, fixtures: int) -> NDArray[np.float64]:
-        """What one more of each fixture changes (fixtures,)."""
-        out = np.zeros(fixtures)
-        out[self.fixtures] = relaxation.prices(self.built.count[self.fixtures])
-        return out
-
-    def add_violated(self, values: NDArray[np.float64]) -> set[tuple[int, int, int]]:
-        """Add the worst rows that a solution violates to both relaxations; returns them."""
-        program = self.built.program
-        before = len(program.rows)
-        worst = violated(self.built, values, self.points, self.par)
-        add_bands(self.built, worst, self.points, self.par)
-        self.running.add(program.rows[before:])
-        self.stretched.add(give_way(row, len(program.cost)) for row in program.rows[before:])
-        return worst if len(program.rows) > before else set()
-
-
-@dataclass
 class SetSearch:
     """A search that lists sets of fixtures below a cost. `run` gives None where they are too many to list.
 
@@ -134,6 +103,9 @@ class SetSearch:
         self._settled = math.inf
         self._searched: set[tuple[int, ...]] = set()
         self._paused: dict[tuple[int, ...], Search] = {}
+        self._arranged: dict[tuple[int, ...], Arranged | None] = {}
+        self._screen: Screen | None = None
+        self._arrangements = Arrangements(self.job.candidates)
         self._news = False
         self._share_asked = 0, 0
         self.rows |= first_rows(self.job, self.job.sample.coarse)
@@ -145,15 +117,20 @@ class SetSearch:
             if start is None:
                 return Result("infeasible", None, math.inf)
             self._raise_bound(start)
-            if self.best is None and self._counts_of_relaxed.any():
+            if can_screen(self.goal):
+                self._screen = Screen(self.job, self.goal, self.begin.witnesses)
+            if self.best is None and self._counts_of_relaxed.any() and self._may_be_long():
                 # it also teaches which scenarios plans fail, before many sets are searched without knowing
                 self._first_plan()
             if self.bound < self._cutoff:
-                self._planes = self._make_planes()
+                self._planes = make_planes(*self._start())
                 if not self._all_sets(start):
                     return None
         except StopError as stopped:
             return Result(stopped.outcome, self.best, min(self.bound, self._objective))
+        finally:
+            if self._screen is not None:
+                self.begin.witnesses = self._screen.witnesses
         return Result("optimal" if self.best is not None else "infeasible", self.best, min(self.bound, self._objective))
 
     @property
@@ -185,6 +162,10 @@ class SetSearch:
     def _check_time(self) -> None:
         if self.watch.over:
             raise StopError("interrupted" if self.watch.stop.is_set() else "time limit")
+
+    def _may_be_long(self) -> bool:
+        """True where sets like that of the relaxation have too many arrangements to look at each."""
+        return self._screen is None or self._arrangements.of(self._counts_of_relaxed.tolist()) is None
 
     # --- the relaxation, and a first plan from it ----------------------------------------------------------------
 
@@ -239,17 +220,6 @@ class SetSearch:
 
     # --- sets of fixtures --------------------------------------------------------------------------------------
 
-    def _make_planes(self) -> _Planes:
-        built, points, par = self._start()
-        program = built.program
-        cost = list(program.cost)
-        for column in built.by_count:
-            cost[column] = 0.0
-        rental = self.goal.cost_weight * float(extras_cost(self.job, np.zeros((1, len(self.job.fixtures)), int))[0])
-        running = dataclasses.replace(program, cost=cost, constant=program.constant - rental)
-        fixtures = np.flatnonzero(built.count >= 0)
-        return _Planes(built, points, par, fixtures, Relaxation(running), Relaxation(program.stretched()))
-
     def _all_sets(self, start: float) -> bool:
         """Work through every set that may hold a better plan. False where they are too many to list."""
         least = self._least_running()
@@ -289,8 +259,12 @@ class SetSearch:
             lower = np.maximum(lower, [floors.get(tuple(chosen), -math.inf) for chosen in sets.tolist()])
         alive = np.array([tuple(chosen) not in self._searched for chosen in sets.tolist()], dtype=bool)
         tried = np.zeros(len(sets), dtype=bool)
+        heard = NOTHING_HEARD
         while True:
             self._check_time()
+            if self._screen is not None:
+                news, heard = self._screen.news(heard)
+                raise_floors(lower, news, lambda verdict: verdict.of_sets(self.job, sets), fixed)
             open_ = alive & (lower < min(room, self._cutoff))
             if not open_.any():
                 return
@@ -345,6 +319,17 @@ class SetSearch:
     def _search_set(self, chosen: NDArray[np.int64], patience: float) -> float | None:
         """Search one set of fixtures until its bound exceeds the patience; that bound, or None where it is settled."""
         key = tuple(chosen.tolist())
+        arranged = self._arranged_of(key, chosen)
+        if arranged is not None:
+            settled = arranged.run(patience)
+            self._prove(chosen, arranged.floor)
+            if not settled:
+                return arranged.floor
+            if not arranged.given_up:
+                self._searched.add(key)
+                self._settled = min(self._settled, arranged.floor)
+                return None
+            self._arranged[key] = None
         inner = self._paused.pop(key, None)
         if inner is None:
             inner = self._restricted(chosen, chosen, Watch(self.watch.deadline, self.watch.stop))
@@ -363,6 +348,19 @@ class SetSearch:
         if result.solution is None and inner.only_relaxed:
             self._learn(chosen)
         return None
+
+    def _arranged_of(self, key: tuple[int, ...], chosen: NDArray[np.int64]) -> Arranged | None:
+        """The search of a set by its arrangements; None where they are too many, or were."""
+        if self._screen is None:
+            return None
+        known = self._screen.meet(chosen > 0)
+        if key not in self._arranged:
+            ways = self._arrangements.of(key) if known else None
+            self._arranged[key] = None if ways is None else Arranged(
+                self._screen, chosen, ways, float(fixed_costs(self.job, self.goal, chosen[None])[0]), self.gap,
+                self.watch, lambda: self._cutoff, self._keep,
+            )  # fmt: skip
+        return self._arranged[key]
 
     def _prove(self, chosen: NDArray[np.int64], floor: float) -> None:
         """Take down below which objective no solution with just these fixtures lies."""
@@ -387,7 +385,7 @@ class SetSearch:
 
     def _tell_planes(self, scenario: int) -> None:
         self.scenarios.add(scenario)
-        self._planes = self._make_planes()
+        self._planes = make_planes(*self._start())
         self._news = True
 
     def _cannot_meet(self, scenario: int, chosen: NDArray[np.int64]) -> bool:

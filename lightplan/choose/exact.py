@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from lightplan.choose.blue import blue_ends, blue_part, blue_terms, least_moved
 from lightplan.choose.job import Job
 from lightplan.choose.model import add_bands, band_end, build, highest_levels, moving_end
+from lightplan.choose.relaxation import Relaxation
 from lightplan.choose.scope import (
     DLI_HIGH,
     DLI_LOW,
@@ -27,6 +28,7 @@ from lightplan.choose.scope import (
     column_values,
 )
 from lightplan.choose.solver import Answer, Outcome, SolverName, Watch, solve
+from lightplan.choose.witness import Witness
 
 #: a row counts as violated beyond this share of its end (the solver's own feasibility is 1e-7)
 ROW_TOLERANCE = 1e-6
@@ -79,6 +81,7 @@ class Beginning:
     ceiling: float = math.inf
     floors: dict[tuple[int, ...], float] = field(default_factory=dict)
     horizon: float = -math.inf
+    witnesses: list[Witness] = field(default_factory=list)
 
 
 def first_rows(job: Job, points: NDArray[np.intp]) -> set[tuple[int, int, int]]:
@@ -174,26 +177,50 @@ def solve_scope(
     top = highest_levels(job, goal, choices, points, par)
     built = build(job, scope, goal, top)
     add_bands(built, sorted(first_rows(job, job.sample.coarse)), points, par)
+    ended = _relax(built, points, par, watch, solver, cutoff)
+    if ended is not None:
+        return ended
     bound = -math.inf
-    relaxed = True
     while True:
-        program = built.program.relaxed() if relaxed else built.program
-        answer = solve(program, gap=gap, watch=watch, cutoff=math.inf if relaxed else cutoff, solver=solver,
-                       heuristics=False)  # fmt: skip
+        answer = solve(built.program, gap=gap, watch=watch, cutoff=cutoff, solver=solver, heuristics=False)
         if answer.outcome == "infeasible":
             return Result("infeasible", None, math.inf)
-        if not relaxed:
-            bound = max(bound, min(answer.bound, answer.objective))
+        bound = max(bound, min(answer.bound, answer.objective))
         if answer.values is None:
             return Result(answer.outcome, None, bound)
         if add_bands(built, violated(built, answer.values, points, par), points, par) == 0:
-            if not relaxed:
-                solution = read_solution(built, answer)
-                blue = least_moved(built, solution.lit, solution.blue, par)
-                return Result(answer.outcome, dataclasses.replace(solution, blue=blue), bound)
-            relaxed = False
-        elif answer.outcome != "optimal":
+            solution = read_solution(built, answer)
+            blue = least_moved(built, solution.lit, solution.blue, par)
+            return Result(answer.outcome, dataclasses.replace(solution, blue=blue), bound)
+        if answer.outcome != "optimal":
             return Result(answer.outcome, None, bound)
+
+
+def _relax(
+    built: Built,
+    points: NDArray[np.intp],
+    par: NDArray[np.float64],
+    watch: Watch,
+    solver: SolverName,
+    cutoff: float,
+) -> Result | None:
+    """Add the rows that the linear relaxation violates; a result only where that is the end already."""
+    kept = Relaxation(built.program) if solver == "highs" else None
+    while True:
+        answer = kept.run(watch) if kept is not None else solve(built.program.relaxed(), watch=watch, solver=solver)
+        if answer.outcome == "infeasible":
+            return Result("infeasible", None, math.inf)
+        if answer.values is None:
+            return Result(answer.outcome, None, -math.inf)
+        if answer.outcome == "optimal" and answer.objective >= cutoff:
+            return Result("infeasible", None, answer.objective)
+        before = len(built.program.rows)
+        if add_bands(built, violated(built, answer.values, points, par), points, par) == 0:
+            return None
+        if answer.outcome != "optimal":
+            return Result(answer.outcome, None, -math.inf)
+        if kept is not None:
+            kept.add(built.program.rows[before:])
 
 
 def read_solution(built: Built, answer: Answer) -> Solution:

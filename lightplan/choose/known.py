@@ -21,6 +21,7 @@ from lightplan.choose.job import Job
 from lightplan.choose.scope import Goal
 from lightplan.choose.solver import SolverName, Watch
 from lightplan.choose.tighter import only_tightens
+from lightplan.choose.witness import Witness
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.tank import Tank
 
@@ -36,12 +37,14 @@ MOST_STARTS = 6
 @dataclass(frozen=True)
 class Proven:
     """What a search has proven for a tank and a catalog: no plan costs less than `bound` (inf: there is none), and none
-    with just these counts of fixtures, in the catalog's order, less than its floor."""
+    with just these counts of fixtures, in the catalog's order, less than its floor. Its `witnesses` are of use for any
+    wishes over the same water: what they say there is worked out anew."""
 
     tank: Tank
     catalog: Catalog
     bound: float
     floors: dict[tuple[int, ...], float]
+    witnesses: tuple[Witness, ...] = ()
 
 
 @dataclass
@@ -59,6 +62,7 @@ class Known:
     def begin(self, job: Job, watch: Watch, solver: SolverName = "highs") -> Beginning:
         """What is known of a job before its search begins."""
         begin = Beginning(horizon=self.horizon)
+        begin.witnesses = list(dict.fromkeys(witness for proof in self.proven for witness in proof.witnesses))
         for proof in self.proven:
             if only_tightens((proof.tank, proof.catalog), (job.tank, job.catalog)):
                 begin.bound = max(begin.bound, proof.bound)
@@ -71,7 +75,9 @@ class Known:
     def learn(self, job: Job, begin: Beginning, result: Result) -> None:
         """Take down what a search has proven."""
         bound = math.inf if result.outcome == "infeasible" else result.bound
-        self.proven.append(Proven(job.tank, job.catalog, bound, dict(begin.floors)))
+        old = {witness for proof in self.proven for witness in proof.witnesses}
+        new = tuple(witness for witness in begin.witnesses if witness not in old)
+        self.proven.append(Proven(job.tank, job.catalog, bound, dict(begin.floors), new))
 
     def _start(self, begin: Beginning, job: Job, watch: Watch, solver: SolverName) -> None:
         """Set the lights of earlier plans anew, and begin with the cheapest that meets every wish."""

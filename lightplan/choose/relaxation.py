@@ -12,10 +12,12 @@ import pulp
 from numpy.typing import NDArray
 
 from lightplan.choose.program import Program, Row
-from lightplan.choose.solver import THREADS, Answer, Watch, objective_of, solve_empty, to_pulp
+from lightplan.choose.solver import THREADS, Answer, SolverError, Watch, objective_of, solve_empty, to_pulp
 
 #: a warm start that takes more steps than this for each row and column is given up
 MOST_ITERATIONS = 10
+#: the simplex methods that are tried from nothing, by HiGHS's numbers: dual, as always, then primal
+_FROM_NOTHING = (1, 4)
 
 
 class Relaxation:
@@ -75,35 +77,58 @@ class Relaxation:
         self._model.changeRowBounds(number, float(low), float(high))
 
     def run(self, watch: Watch) -> Answer:
-        """Solve from where the last solve ended; the answer's objective is also its bound."""
+        """Solve from where the last solve ended; the answer's objective is also its bound.
+
+        Raises SolverError where HiGHS cannot tell whether there is a solution.
+        """
         if watch.over:
-            return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
+            return _ended(watch)
         if not self._program.cost:
             return solve_empty(self._program.constant, self._rows)
         model, kinds = self._model, highspy.HighsModelStatus
-        model.setOptionValue("time_limit", min(1e9, model.getRunTime() + watch.remaining))
-        model.setOptionValue("simplex_iteration_limit", MOST_ITERATIONS * (model.getNumCol() + model.getNumRow()))
-        model.run()
-        status = model.getModelStatus()
-        if status not in (kinds.kOptimal, kinds.kInfeasible):
-            # the last basis may be a bad start: once more from nothing
+        status = self._attempt(watch, MOST_ITERATIONS * (model.getNumCol() + model.getNumRow()))
+        for strategy in _FROM_NOTHING:
+            if status in (kinds.kOptimal, kinds.kInfeasible, kinds.kUnboundedOrInfeasible) or watch.over:
+                break
+            # the last basis may be a bad start
             model.clearSolver()
-            model.setOptionValue("simplex_iteration_limit", 2**31 - 1)
-            model.run()
-            status = model.getModelStatus()
+            model.setOptionValue("simplex_strategy", strategy)
+            status = self._attempt(watch, 2**31 - 1)
+            model.setOptionValue("simplex_strategy", _FROM_NOTHING[0])
         if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
             return Answer("infeasible", math.inf, math.inf, None)
-        if status != kinds.kOptimal:
-            return Answer("time limit", math.inf, -math.inf, None)
-        values = np.array(model.getSolution().col_value)[self._place]
-        objective = objective_of(self._program, values)
-        return Answer("optimal", objective, objective, values)
+        if status == kinds.kOptimal:
+            values = np.array(model.getSolution().col_value)[self._place]
+            objective = objective_of(self._program, values)
+            return Answer("optimal", objective, objective, values)
+        if status == kinds.kTimeLimit or watch.over:
+            return _ended(watch)
+        raise SolverError(f"the solver ended with the status {model.modelStatusToString(status)!r}")
+
+    def _attempt(self, watch: Watch, iterations: int) -> Any:
+        """Run HiGHS for so many iterations at most; its status."""
+        self._model.setOptionValue("time_limit", min(1e9, self._model.getRunTime() + watch.remaining))
+        self._model.setOptionValue("simplex_iteration_limit", iterations)
+        self._model.run()
+        return self._model.getModelStatus()
 
     def prices(self, columns: NDArray[np.intp]) -> NDArray[np.float64]:
         """By how much the objective rises for each unit by which a held column rises (its reduced cost)."""
         if not self._program.cost:
             return np.zeros(len(columns))
         return np.asarray(np.array(self._model.getSolution().col_dual)[self._place[columns]])
+
+    def weights(self) -> NDArray[np.float64]:
+        """By how much the objective rises for each unit by which the ends of a row rise, in the order of the rows; only
+        of a programme that began without any (see `rewrite`)."""
+        if not self._program.cost:
+            return np.zeros(len(self._rows))
+        return np.array(self._model.getSolution().row_dual, dtype=np.float64)
+
+
+def _ended(watch: Watch) -> Answer:
+    """No answer: somebody said stop, or the time is up."""
+    return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
 
 
 def _positions(problem: Any, variables: list[Any]) -> NDArray[np.intp]:

@@ -58,6 +58,10 @@ class SharedLight:
             self._make_room(points)
             at = np.ix_(self._row_of[points], sources)
             missing = np.isnan(self._rows[at])
+            for source in sources[missing.any(axis=0)].tolist():
+                if source in self._columns:
+                    self._rows[self._row_of[points], source] = self._columns[source][points]
+            missing = np.isnan(self._rows[at])
             if missing.any():
                 new_points = np.unique(points[missing.any(axis=1)])
                 new = sources[missing.any(axis=0)]

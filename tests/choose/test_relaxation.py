@@ -6,6 +6,7 @@ import math
 import random
 import time
 
+import highspy
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 
 from lightplan.choose.program import Program
 from lightplan.choose.relaxation import Relaxation
-from lightplan.choose.solver import Watch, solve
+from lightplan.choose.solver import SolverError, Watch, solve
 
 quick = settings(max_examples=40, deadline=None, derandomize=True, database=None)
 
@@ -147,6 +148,42 @@ def test_time_and_stop_are_looked_at() -> None:
     stopped.stop.set()
     assert relaxation.run(stopped).outcome == "interrupted"
     assert relaxation.run(Watch(time.monotonic() + 60)).outcome == "optimal"
+
+
+@pytest.mark.parametrize("bad", [1, 2])
+def test_what_says_nothing_is_tried_otherwise(monkeypatch: pytest.MonkeyPatch, bad: int) -> None:
+    program = random_program(random.Random(3))
+    expected = Relaxation(program).run(Watch())
+    relaxation, asked = Relaxation(program), Relaxation._attempt
+    tried: list[int] = []
+
+    def attempt(self: Relaxation, watch: Watch, iterations: int) -> object:
+        tried.append(iterations)
+        status = asked(self, watch, iterations)
+        return highspy.HighsModelStatus.kUnknown if len(tried) <= bad else status
+
+    monkeypatch.setattr(Relaxation, "_attempt", attempt)
+    assert relaxation.run(Watch()).objective == pytest.approx(expected.objective)
+    assert len(tried) == bad + 1
+
+
+def test_what_never_says_anything_is_no_time_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    relaxation = Relaxation(random_program(random.Random(3)))
+    monkeypatch.setattr(Relaxation, "_attempt", lambda *_: highspy.HighsModelStatus.kUnknown)
+    with pytest.raises(SolverError, match="ended with the status 'Unknown'"):
+        relaxation.run(Watch())
+
+
+def test_weights_tell_what_the_ends_of_rows_cost() -> None:
+    program = Program()
+    first, second = program.column(0, 3, cost=1), program.column(0, 10, cost=2)
+    relaxation = Relaxation(program)
+    program.row([first, second], [1, 1], low=4)
+    program.row([second], [1], high=9)
+    relaxation.add(program.rows)
+    assert relaxation.run(Watch()).objective == pytest.approx(5)
+    assert relaxation.weights() == pytest.approx([2, 0])
+    assert Relaxation(Program()).weights().shape == (0,)
 
 
 def test_programme_itself_stays_whole() -> None:

@@ -173,7 +173,7 @@ class _Work:
         floor = next((found for _, found in done), None)
         if floor is None or floor.purchase is None or floor.plan is None:
             return 0.0, 1.0, 1.0
-        self.others.append(Solved(floor.plan))
+        self.others.append(Solved(floor.plan, floor.proven))
         unit = 10.0 ** min(0, math.floor(math.log10(max(floor.purchase, 1.0))) - 1)
         low = _up_to(floor.purchase, unit)
         self._solve([low])
@@ -241,12 +241,8 @@ class _Work:
     def _chain(self, values: Sequence[float], options: Options, tightest: float | None) -> Chain:
         wishes = tuple(self._wishes(value) for value in values)
         known = [*self.others, *self.found.values()]
-        proven = [
-            proof
-            for solved in known
-            for proof in solved.proven
-            if any(only_tightens((proof.tank, proof.catalog), one) for one in wishes)
-        ]
+        # what does not hold for these wishes has witnesses that are of use
+        proven = [proof for solved in known for proof in solved.proven]
         return Chain(
             wishes,
             options,

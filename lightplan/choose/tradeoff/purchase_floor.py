@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 import time
 from dataclasses import dataclass
 
 import numpy as np
 
 from lightplan.choose.cheapest import search
-from lightplan.choose.exact import Result
+from lightplan.choose.exact import Beginning, Result
 from lightplan.choose.job import Job, Rates, make_job
+from lightplan.choose.known import Proven
 from lightplan.choose.plan import Plan, plan_of
 from lightplan.choose.scope import Goal
 from lightplan.choose.solver import Watch
@@ -22,10 +24,11 @@ from lightplan.inputs.tank import tank_problems
 @dataclass(frozen=True)
 class LeastPurchase:
     """The least that a purchase can cost, lights, extras and shades, within the gap that was asked for, and a plan that
-    costs it; None where there is no plan, or where none was found in time."""
+    costs it; None where there is no plan, or where none was found in time. `proven` has what other plans can use."""
 
     purchase: float | None
     plan: Plan | None
+    proven: tuple[Proven, ...] = ()
 
 
 def least_purchase(item: tuple[Wishes, Options], watch: Watch) -> LeastPurchase:
@@ -35,10 +38,14 @@ def least_purchase(item: tuple[Wishes, Options], watch: Watch) -> LeastPurchase:
     refuse_errors(tank_problems(tank, catalog, tank.box.name))
     job = make_job(tank, catalog, shared=True)
     own = Watch(min(watch.deadline, started + options.time_limit), watch.stop)
-    found = search(_only_paid(job), Goal(), gap=options.gap, watch=own, solver=options.solver)
+    begin = Beginning()
+    found = search(_only_paid(job), Goal(), gap=options.gap, watch=own, solver=options.solver, begin=begin)
+    # no bound on purchases is one on what plans cost, but witnesses that light cannot be given hold for both
+    proven = (Proven(tank, catalog, -math.inf, {}, tuple(w for w in begin.witnesses if not w.priced)),)
     if found.solution is None:
-        return LeastPurchase(None, None)
-    return LeastPurchase(found.objective, plan_of(job, Result(found.outcome, found.solution, -np.inf), started))
+        return LeastPurchase(None, None, proven)
+    cheapest = plan_of(job, Result(found.outcome, found.solution, -math.inf), started)
+    return LeastPurchase(found.objective, cheapest, proven)
 
 
 def _only_paid(job: Job) -> Job:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import random
 
 import pytest
 
 from lightplan.choose.solver import Watch
-from lightplan.choose.tradeoff.purchase_floor import LeastPurchase, least_purchase
+from lightplan.choose.tradeoff.purchase_floor import least_purchase
 from lightplan.choose.tradeoff.solving import Options
 from lightplan.choose.variant import Variant, vary
 from tests.choose.oracle import Oracle
@@ -41,9 +42,17 @@ def test_no_budget_below_it_does_and_it_does_itself() -> None:
 
 def test_where_nothing_meets_every_wish_there_is_none() -> None:
     tank = make_tank(zone=[zone(par=[9000, 9001])])
-    assert least_purchase(((tank, make_catalog(fixture())), EXACT), Watch()) == LeastPurchase(None, None)
+    found = least_purchase(((tank, make_catalog(fixture())), EXACT), Watch())
+    assert (found.purchase, found.plan) == (None, None)
 
 
 def test_time_that_is_up_finds_nothing() -> None:
     tank = make_tank(zone=[zone(par=[60, 140])])
     assert least_purchase(((tank, make_catalog(fixture(ppf_umol_s=10))), Options(0.0, 1e-9)), Watch()).purchase is None
+
+
+def test_it_teaches_what_light_cannot_be_given_and_nothing_of_what_plans_cost() -> None:
+    tank = make_tank(zone=[zone(par=[60, 140])])
+    (proof,) = least_purchase(((tank, make_catalog(fixture(ppf_umol_s=10))), EXACT), Watch()).proven
+    assert (proof.bound, proof.floors) == (-math.inf, {})
+    assert not any(witness.priced for witness in proof.witnesses)

@@ -1,0 +1,96 @@
+"""Searching one set of fixtures, arrangement by arrangement: witnesses rule out most, the exact model the rest."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lightplan.choose.exact import Solution, solve_scope
+from lightplan.choose.scope import Goal, Scope
+from lightplan.choose.screen import NOTHING_HEARD, Screen, raise_floors
+from lightplan.choose.search import StopError
+from lightplan.choose.solver import Watch
+
+#: after so many arrangements for the exact model, with as many left, another search takes over
+MOST_EXACT = 12
+
+
+@dataclass
+class Arranged:
+    """The search of one set. `fixed` is what the set costs before a light is lit; `ceiling` tells at or above what cost
+    nothing is of interest, `keep` hears of better solutions.
+
+    `run` may be called again, with more patience.
+    """
+
+    screen: Screen
+    counts: NDArray[np.int64]
+    arrangements: NDArray[np.intp]
+    fixed: float
+    gap: float
+    watch: Watch
+    ceiling: Callable[[], float]
+    keep: Callable[[Solution], None]
+
+    def __post_init__(self) -> None:
+        self.floors = np.full(len(self.arrangements), self.fixed)
+        self.solved = np.zeros(len(self.arrangements), dtype=bool)
+        self._asked = np.zeros(len(self.arrangements), dtype=bool)
+        self._heard = NOTHING_HEARD
+        self.exact = 0
+
+    @property
+    def floor(self) -> float:
+        """What no solution with these fixtures costs less than."""
+        return float(self.floors.min(initial=math.inf))
+
+    @property
+    def given_up(self) -> bool:
+        """True where too many arrangements are left for the exact model."""
+        return self.exact >= MOST_EXACT and int((self.floors[~self.solved] < self.ceiling()).sum()) > MOST_EXACT
+
+    def run(self, patience: float) -> bool:
+        """Search until the floor is above the patience (False), or nothing is left that is of interest (True). Raises
+        StopError."""
+        while True:
+            self._listen()
+            open_ = ~self.solved & (self.floors < self.ceiling())
+            if not open_.any() or self.given_up:
+                return True
+            at = int(np.argmin(np.where(open_, self.floors, math.inf)))
+            if self.floors[at] > patience:
+                return False
+            if not self._asked[at]:
+                self._asked[at] = True
+                self.screen.ask(self.arrangements[at], self.watch)
+            else:
+                self._solve(at)
+
+    def _listen(self) -> None:
+        """Raise floors by what witnesses say that have not been heard yet."""
+        news, self._heard = self.screen.news(self._heard)
+        known = self.floors[self.solved]
+        raise_floors(self.floors, news, lambda verdict: verdict.of(self.arrangements), self.fixed)
+        # what the exact model says of an arrangement is the last word
+        self.floors[self.solved] = known
+
+    def _solve(self, at: int) -> None:
+        """Solve one arrangement exactly."""
+        job, ceiling = self.screen.job, self.ceiling()
+        scope = Scope(
+            np.sort(self.arrangements[at]), np.ones(len(job.candidates.spots), dtype=bool), hung=True,
+            counts=(self.counts, self.counts),
+        )  # fmt: skip
+        quiet = Watch(self.watch.deadline, self.watch.stop)
+        result = solve_scope(job, Goal(), scope, gap=self.gap, watch=quiet, cutoff=ceiling)
+        if result.solution is not None and result.objective < ceiling:
+            self.keep(result.solution)
+        if result.outcome in ("time limit", "interrupted"):
+            raise StopError(result.outcome)
+        self.exact += 1
+        self.solved[at] = True
+        self.floors[at] = max(self.floors[at], min(result.bound, ceiling))
