@@ -61,5 +61,8 @@ def test_a_reading_that_does_not_fit(told) -> None:
 
 def test_of_very_many_only_the_first_are_fitted(told, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(light_check, "MOST_FITTED", 1)
-    (problem,) = told("Lamp,100,100,60,15,200,120\nOther,100,100,60,15,200,120\n")
+    lamps = "Lamp,100,100,60,15,200,120\nOther,100,100,60,15,200,120\n"
+    # what a PPF and a beam angle say needs no fit
+    assert told(lamps) == []
+    (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
     assert "the light of 1 fixtures after the first 1 rows is not looked at" in problem.message
