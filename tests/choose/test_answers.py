@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import _thread
 import math
+import signal
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -196,6 +197,15 @@ def test_interrupted_by_a_timer() -> None:
         check_best_so_far(answer, "interrupted")
 
 
+@pytest.fixture
+def _heard() -> Iterator[None]:
+    """Ctrl-C is heard, even where whoever runs the tests in the background has it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("_heard")
 def test_keyboard_interrupt_keeps_the_plan() -> None:
     def press(watch: Watch) -> None:
         _thread.interrupt_main()

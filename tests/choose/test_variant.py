@@ -48,7 +48,10 @@ def test_sliders_stand_where_the_tank_file_has_them() -> None:
     start = standing(tank, catalog)
     assert (start.budget, start.dimmable_share, start.par_scale, start.claims) == (None, 0.3, 1.0, 1.0)
     assert (start.years, start.price_per_kwh, start.full_hours) == (5, pytest.approx(0.295), 8.0)
-    assert (start.kinds, start.without) == ({"none", "whole", "channels"}, frozenset())
+    # two lights are there to be looked at, and cannot be bought
+    without = {fixture.fixture for fixture in catalog.fixtures if fixture.max_count == 0}
+    assert (start.kinds, start.without) == ({"none", "whole", "channels"}, without)
+    assert len(without) == 2
 
 
 def test_sliders_of_a_bare_tank() -> None:
