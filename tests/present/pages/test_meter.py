@@ -44,6 +44,14 @@ def test_the_lights_of_the_plan_are_taken_over(example):
     assert [light.fixture for light in desk.survey.lights] == [light.fixture for light in desk.plan.lights]
 
 
+def test_channels_of_a_light_have_columns_and_are_kept(read):
+    light = LIGHT.model_copy(update={"fixture": "Basalt panel 60", "channel_levels": {"blue": 80.0, "white": 20.0}})
+    read.draft = with_table(read.draft, "layout", layout_table((light,)))
+    assert "level_pct:blue" in [column for frame in Screen(read, "meter").test.dataframe for column in frame.value]
+    assert read.survey.lights == (light,)
+    assert read.survey.usable
+
+
 def test_readings_are_sent_to_a_worker(read, searches):
     Screen(read, "meter").press("Check the lights")
     (search,) = searches.asked
