@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 # one fit looks at all readings of a fixture together
 MOST_READINGS = 400
+# light in tanks is reckoned for each fixture, height and tank by itself, over all its images in the panes
+MOST_IN_TANKS, MOST_DEEP = 100, 5.0
 TANK_COLUMNS = ("tank_length_cm", "tank_width_cm")
 FIXTURE_NAMES: tuple[KeyPath, ...] = (("fixtures", ALL_ROWS, "fixture"),)
 
@@ -64,6 +66,31 @@ def too_many_readings(catalog: Catalog) -> Iterator[Fault]:
             )
 
 
+def too_many_in_tanks(catalog: Catalog) -> Iterator[Fault]:
+    """Light between panes takes long to reckon, for each fixture, height and tank by itself."""
+    ways: set[tuple[object, ...]] = set()
+    for position, row in enumerate(catalog.readings):
+        if row.tank is None:
+            continue
+        ways.add((row.fixture, row.height_cm, row.tank))
+        if len(ways) > MOST_IN_TANKS:
+            message = f"readings in tanks are at more than {MOST_IN_TANKS} heights or in more tanks: needs fewer"
+            yield Fault(("readings", position, "height_cm"), message)
+            return
+
+
+def shaft(catalog: Catalog) -> Iterator[Fault]:
+    """A tank is not many times as deep as it is wide."""
+    for position, row in enumerate(catalog.readings):
+        if row.tank is not None and row.depth_cm > MOST_DEEP * min(row.tank[:2]):
+            message = (
+                f"depth_cm is {row.depth_cm:g}: needs {MOST_DEEP:g} times the shorter side of its tank at most, "
+                f"{MOST_DEEP * min(row.tank[:2]):g}"
+            )
+            needs: tuple[KeyPath, ...] = tuple(("readings", position, key) for key in TANK_COLUMNS)
+            yield Fault(("readings", position, "depth_cm"), message, needs=needs)
+
+
 def all_dark(catalog: Catalog) -> Iterator[Fault]:
     """Some reading of a fixture saw light."""
     for name, rows in rows_by([row.fixture for row in catalog.readings]).items():
@@ -78,6 +105,8 @@ READING_RULES = (
     reading_tank_by_halves,
     reading_outside_its_tank,
     too_many_readings,
+    too_many_in_tanks,
+    shaft,
     all_dark,
 )
 

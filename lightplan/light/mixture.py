@@ -39,7 +39,9 @@ class Basis:
         return np.asarray((np.cos(angle)[:, None] ** m * (m + 1.0) / (2.0 * math.pi)) @ self.parts)
 
     def lobes(self, weights: Array) -> Lobes:
-        """A mixture as lobes with shares of its whole, which add up to 1."""
+        """A mixture as lobes with shares of its whole, which add up to 1; of nothing, any."""
+        if not weights.sum() > 0.0:
+            weights = np.ones_like(weights)
         shares = self.parts @ (weights / weights.sum())
         return tuple((float(m), float(share)) for m, share in zip(self.exponents, shares, strict=True) if share)
 

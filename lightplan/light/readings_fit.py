@@ -15,7 +15,7 @@ import numpy as np
 from lightplan.inputs.catalog_model import Fixture
 from lightplan.inputs.light_data import Reading
 from lightplan.inputs.tank import Box, Tank, Walls
-from lightplan.light.emission import Emitter
+from lightplan.light.emission import Emitter, EmitterError
 from lightplan.light.field import Source, influence
 from lightplan.light.mixture import Basis, LeastSquares, make_basis
 from lightplan.light.open_water import OPEN_WATER_ATTENUATION, OPEN_WATER_INDEX, open_panel
@@ -116,7 +116,8 @@ def fit_readings(fixture: Fixture, stated: Emitter) -> ReadingsFit:
     """Fit a fixture's light to its readings by non-negative least squares; `stated` is what its row alone says.
 
     Deviations count in units of the noise of a reading, 5 % of it. The light shall change as evenly from angle to angle
-    as the readings allow, and what they say nothing about is taken as the row states it.
+    as the readings allow, and what they say nothing about is taken as the row states it. EmitterError where no light
+    fits at all.
     """
     parts = _with_stated(BASIS, stated)
     model = response(fixture, fixture.readings, parts)
@@ -141,6 +142,8 @@ def _judged(fixture: Fixture, fit: ReadingsFit) -> ReadingsFit:
     low, high = fit.extremes(np.ones(fit.weights.size))
     others = tuple(Emitter(float(w.sum()), fit.parts.lobes(w), form=3) for w in (low, high))
     ppf = float(fit.weights.sum())
+    if not ppf > 0.0:
+        raise EmitterError(f"{fixture.fixture}: no light fits its readings, look at their heights, depths and places.")
     emitter = Emitter(
         ppf, fit.parts.lobes(fit.weights), residual, 3, tuple(_remarks(fixture, fit, residual, share, others)), others
     )

@@ -59,6 +59,20 @@ def test_a_fixture_has_as_many_readings_as_one_fit_can_look_at(told: Any, monkey
     assert told(readings=READ + rows) == [("readings", 4, "fixture", "fixture 'Bar' has 3 readings: needs 2 at most")]
 
 
+def test_light_in_tanks_can_be_reckoned_for_so_many_heights(told: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(light_rules, "MOST_IN_TANKS", 2)
+    rows = "".join(f"Bar,{height},20,0,0,150,60,40,\n" for height in (20, 20, 25, 30))
+    assert told(readings=READ + rows) == [
+        ("readings", 5, "height_cm", "readings in tanks are at more than 2 heights or in more tanks: needs fewer")
+    ]
+
+
+def test_a_tank_is_no_shaft(told: Any) -> None:
+    assert told(readings=f"{READ}Bar,25,201,0,0,150,60,40,\n") == [
+        ("readings", 2, "depth_cm", "depth_cm is 201: needs 5 times the shorter side of its tank at most, 200")
+    ]
+
+
 def test_nothing_but_readings_is_light_data(told: Any) -> None:
     bare = "fixture,price,power_w,length_cm,width_cm\nBar,50,30,60,5\n"
     assert told(fixtures=bare, readings=f"{READ}Bar,25,20,0,0,150,,,\n") == []

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 
 import numpy as np
 import pytest
 
 from lightplan.inputs.tank import Tank
-from lightplan.light.emission import Emitter
+from lightplan.light.emission import Emitter, EmitterError
 from lightplan.light.emitter import fit_emitter, stated
 from lightplan.light.field import Source, influence
 from lightplan.light.open_water import open_panel
@@ -126,8 +127,18 @@ def test_a_reading_that_does_not_fit_is_named() -> None:
 
 
 def test_readings_of_more_light_than_the_power_allows_are_an_error() -> None:
-    from lightplan.light.emission import EmitterError
-
     read = par_under("wide", 2000.0, (60.0, 15.0), AFTERNOON)
     with pytest.raises(EmitterError, match="more than any lamp can give"):
         fit_emitter(with_readings(bare(), AFTERNOON, read))
+
+
+@pytest.mark.parametrize(
+    ("place", "par"),
+    [((10_000.0, 10_000.0, 1000.0, 0.0), 1e5), ((1e-3, 0.0, 1000.0, 1000.0), 1e5), ((1e-3, 1e4, 0.0, 0.0), 1e-300)],
+)
+def test_readings_that_cannot_be_get_a_sentence_or_light(place: Place, par: float) -> None:
+    fixture = with_readings(bare((10_000.0, 10_000.0)), [place, (5.0, 0.0, 0.0, 0.0)], np.array([par, 1e-3]))
+    emitter = None
+    with suppress(EmitterError):
+        emitter = fit_emitter(fixture)
+    assert emitter is None or (math.isfinite(emitter.residual_pct) and emitter.ppf > 0.0)
