@@ -10,6 +10,7 @@ from lightplan.choose.plan import Plan
 from lightplan.choose.solver import Watch
 from lightplan.choose.tradeoff.compare import Ways
 from lightplan.operate.rampup import rampup
+from lightplan.operate.rampup_calendar import RampUp
 
 #: what the weeks of one way may take, seconds
 ONE_WAY = 6.0
@@ -32,12 +33,19 @@ def weeks_of_ways(ways: Ways, *, one_way: float = ONE_WAY, watch: Watch | None =
     is in seconds, for each of them. Raises what `rampup` raises.
     """
     watch = watch or Watch()
-    found = []
+    found: list[WayWeeks] = []
+    made: list[tuple[Plan, RampUp]] = []
     for way in ways.ways:
-        if way.plan is not None and knows_today(way.plan) and way.plan.tank.zones and not watch.over:
-            made = rampup(way.plan, time_limit=one_way, watch=Watch(watch.deadline, watch.stop))
-            held = made.status != "closest"
-            found.append(WayWeeks(way.way, made.count if held else None, held and made.proven))
+        plan = way.plan
+        if plan is None or not knows_today(plan) or not plan.lights or not plan.tank.zones or watch.over:
+            continue
+        # the cheapest way is often another one, too: the same lights take the same weeks
+        ramp = next((ramp for other, ramp in made if other.lights == plan.lights), None)
+        if ramp is None:
+            ramp = rampup(plan, time_limit=one_way, watch=Watch(watch.deadline, watch.stop))
+            made.append((plan, ramp))
+        held = ramp.status != "closest"
+        found.append(WayWeeks(way.way, ramp.count if held else None, held and ramp.proven))
     return tuple(found)
 
 

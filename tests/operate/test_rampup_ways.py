@@ -5,11 +5,15 @@ from __future__ import annotations
 import threading
 from typing import Any
 
+import pytest
+
 from lightplan.choose.plan import Plan, plan
 from lightplan.choose.solver import Watch
 from lightplan.choose.tradeoff.compare import Way, Ways
 from lightplan.inputs.tank import Tank
+from lightplan.operate import rampup_ways
 from lightplan.operate.rampup import rampup
+from lightplan.operate.rampup_calendar import RampUp
 from lightplan.operate.rampup_ways import WayWeeks, ways_with_weeks, weeks_from_dict, weeks_of_ways
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank, zone
 
@@ -45,6 +49,20 @@ def test_weeks_survive_as_plain_data() -> None:
     assert [row["full_light"] for row in data["ways"]] == [{"weeks": None, "proven": False}, None]
     assert weeks_from_dict(data) == weeks
     assert weeks_from_dict(ways.to_dict()) == ()
+
+
+def test_the_same_lights_take_the_same_weeks(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Plan] = []
+
+    def once(made: Plan, **options: Any) -> RampUp:
+        asked.append(made)
+        return rampup(made, **options)
+
+    monkeypatch.setattr(rampup_ways, "rampup", once)
+    made, again = planned(tank(placed=PLACED)), planned(tank(placed=PLACED))
+    first, second = weeks_of_ways(Ways((Way("dimmable only", made), Way("cheapest", again))))
+    assert (first.weeks, first.proven) == (second.weeks, second.proven)
+    assert asked == [made]
 
 
 def test_where_nothing_hangs_today_nothing_is_guessed() -> None:
