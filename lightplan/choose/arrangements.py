@@ -21,31 +21,36 @@ class Arrangements:
         self._spots: dict[int, list[int]] = {}
         for k in candidates.bought.tolist():
             self._spots.setdefault(candidates.spots[k].fixture, []).append(k)
-        # bits of a whole number stand for the spots that a spot leaves no room for, itself among them
-        self._taken = [1 << k for k in range(len(candidates.spots))]
+        # [k, j]: spot k leaves no room for spot j
+        self._takes = np.eye(len(candidates.spots), dtype=bool)
         for clique in candidates.cliques:
-            bits = sum(1 << k for k in clique)
-            for k in clique:
-                self._taken[k] |= bits
+            self._takes[np.ix_(clique, clique)] = True
 
     def of(self, counts: Sequence[int]) -> NDArray[np.intp] | None:
-        """Every arrangement with just these counts of fixtures, in the catalog's order: (arrangements, lights), each
-        row's spots rising within a fixture. None where there are more than `MOST_ARRANGEMENTS` on the way."""
-        partial: list[tuple[tuple[int, ...], int]] = [((), 0)]
-        for fixture, count in enumerate(counts):
-            spots = self._spots.get(fixture, [])
-            for number in range(count):
-                partial = [
-                    ((*chosen, k), taken | self._taken[k])
-                    for chosen, taken in partial
-                    for k in spots
-                    if not taken >> k & 1 and (number == 0 or k > chosen[-1])
-                ]
-                if len(partial) > MOST_ARRANGEMENTS:
-                    return None
-        whole = [chosen for chosen, _ in partial if self._has_twins(chosen)]
-        return np.array(whole, dtype=np.intp).reshape(len(whole), sum(counts))
+        """Every arrangement with just these counts of fixtures, in the catalog's order: (arrangements, lights).
 
-    def _has_twins(self, chosen: tuple[int, ...]) -> bool:
-        """True where the mirror image of each spot is used, too, or it has to have none."""
-        return all(self._twin[k] < 0 or int(self._twin[k]) in chosen for k in chosen)
+        None where there are more than `MOST_ARRANGEMENTS`, on the way, too.
+        """
+        rows = np.zeros((1, 0), dtype=np.intp)
+        taken = np.zeros((1, len(self._takes)), dtype=bool)
+        # those with the fewest places first, so that there are few on the way
+        for fixture in sorted(np.flatnonzero(counts).tolist(), key=lambda f: len(self._spots.get(f, []))):
+            spots = np.array(self._spots.get(fixture, []), dtype=np.intp)
+            for number in range(int(counts[fixture])):
+                free = ~taken[:, spots]
+                if number:
+                    free &= spots > rows[:, -1:]
+                before, place = np.nonzero(free)
+                if len(before) > MOST_ARRANGEMENTS:
+                    return None
+                rows = np.column_stack([rows[before], spots[place]])
+                taken = taken[before] | self._takes[spots[place]]
+        return rows[self._have_twins(rows)]
+
+    def _have_twins(self, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Where the mirror image of each spot is used, too, or it has to have none (arrangements,)."""
+        used = np.zeros((len(rows), len(self._takes) + 1), dtype=bool)
+        # a spot that is always used stands for the image of those that have none
+        used[:, -1] = True
+        np.put_along_axis(used, rows, values=True, axis=1)
+        return np.asarray(np.take_along_axis(used, self._twin[rows], axis=1).all(axis=1))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -23,22 +24,25 @@ _FROM_NOTHING = (1, 4)
 class Relaxation:
     """The linear relaxation of a programme, kept in HiGHS to be solved again and again with other bounds and more rows.
 
-    PuLP builds it; what changes afterwards goes to the model that PuLP made, so that each solve starts from the last.
+    PuLP builds the model with its columns; rows, and what changes afterwards, go to the model that PuLP made: so each
+    solve starts from the last, and many rows are added in no time.
     """
 
     def __init__(self, program: Program) -> None:
         self._program = program.relaxed()
-        self._rows = list(self._program.rows)
+        self._rows: list[Row] = []
         if not program.cost:
-            # nothing for HiGHS to choose, and PuLP drops rows without columns
+            # nothing for HiGHS to choose
+            self._rows += program.rows
             return
-        problem, variables = to_pulp(self._program)
+        problem, variables = to_pulp(dataclasses.replace(self._program, rows=[]))
         # with scaling, a warm start on a degenerate model was seen to cycle for ever
         solver = pulp.HiGHS(msg=False, threads=THREADS, output_flag=False, simplex_scale_strategy=0)
         solver.createAndConfigureSolver(problem)
         solver.buildSolverModel(problem)
         self._model = problem.solverModel
         self._place = _positions(problem, variables)
+        self.add(program.rows)
 
     def hold(self, columns: Sequence[int], low: Sequence[float], high: Sequence[float]) -> None:
         """Give these columns new bounds."""
@@ -56,21 +60,25 @@ class Relaxation:
         """Add rows to the model."""
         rows = list(rows)
         self._rows += rows
-        if not self._program.cost:
+        if not self._program.cost or not rows:
             return
-        for row in rows:
-            low = row.low if row.low > -math.inf else -highspy.kHighsInf
-            high = row.high if row.high < math.inf else highspy.kHighsInf
-            places = self._place[row.columns].astype(np.int32)
-            self._model.addRow(low, high, len(places), places, row.coefficients)
+        lengths = [len(row.columns) for row in rows]
+        self._model.addRows(
+            len(rows),
+            np.clip([row.low for row in rows], -highspy.kHighsInf, None),
+            np.clip([row.high for row in rows], None, highspy.kHighsInf),
+            sum(lengths),
+            np.concatenate([[0], np.cumsum(lengths)[:-1]]).astype(np.int32),
+            self._place[np.concatenate([row.columns for row in rows])].astype(np.int32),
+            np.concatenate([row.coefficients for row in rows]),
+        )
 
     def rewrite(
         self, number: int, columns: Sequence[int], coefficients: Sequence[float], low: float, high: float
     ) -> None:
         """Give some columns of a row new coefficients, and the row new ends.
 
-        Rows are numbered from 0 as they were added; only of a programme that began without any, for PuLP may write one
-        row as two.
+        Rows are numbered from 0 as they were added, those of the programme first.
         """
         for column, value in zip(columns, coefficients, strict=True):
             self._model.changeCoeff(number, int(self._place[column]), float(value))
@@ -119,8 +127,7 @@ class Relaxation:
         return np.asarray(np.array(self._model.getSolution().col_dual)[self._place[columns]])
 
     def weights(self) -> NDArray[np.float64]:
-        """By how much the objective rises for each unit by which the ends of a row rise, in the order of the rows; only
-        of a programme that began without any (see `rewrite`)."""
+        """By how much the objective rises for each unit by which the ends of a row rise, in the order of the rows."""
         if not self._program.cost:
             return np.zeros(len(self._rows))
         return np.array(self._model.getSolution().row_dual, dtype=np.float64)

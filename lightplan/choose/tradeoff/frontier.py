@@ -151,9 +151,15 @@ class _Work:
 
     def _most_light(self, low: float, high: float) -> float:
         """The largest scale of the bands at which a plan was found soon, or the least at which none was."""
-        any_plan = dataclasses.replace(self.options, gap=1.0, time_limit=PROBE_SHARE * self.options.time_limit)
-        at = high
-        for _ in range(HALVINGS + 1):
+        quick = dataclasses.replace(self.options, time_limit=PROBE_SHARE * self.options.time_limit)
+        made = self._solve([high], quick, keep=False)
+        if made and made[0].plan.status == "optimal":
+            self.found[high] = made[0]
+        if not made or made[0].plan.meets_all:
+            return high
+        any_plan = dataclasses.replace(quick, gap=1.0)
+        at = _up_to((low + high) / 2, HUNDREDTH)
+        for _ in range(HALVINGS):
             made = self._solve([at], any_plan, keep=False)
             if not made:
                 break

@@ -11,6 +11,7 @@ from lightplan.choose.tradeoff.frontier import Against, frontier
 from lightplan.choose.tradeoff.wishes import wishes
 from lightplan.inputs.checks import read_inputs
 from lightplan.inputs.errors import InputError
+from lightplan.operate.rampup_ways import ways_with_weeks, weeks_of_ways
 from lightplan.present.commands.jobs import CLOSEST, DONE, NO_PLAN, WRONG_INPUT, Code
 from lightplan.present.commands.stop import Interrupts
 from lightplan.present.commands.streams import tell_problems
@@ -46,10 +47,12 @@ def answer_compare(asked: Asked, interrupts: Interrupts) -> Code:
         found = compare(
             means.tank, means.catalog, options=means.options, crew=means.crew, watch=means.watch, tell=means.tell
         )
-        part = ways_part(found, means.tank.money.currency)
+        weeks = weeks_of_ways(found, watch=means.watch)
+        part = ways_part(found, means.tank.money.currency, weeks)
         any_way = any(way.plan is not None for way in found.ways)
         known = all(way.plan is not None or not way.unknown for way in found.ways)
-        return Answered(found.to_dict(), (), (part,), DONE if any_way else CLOSEST if known else NO_PLAN)
+        code = DONE if any_way else CLOSEST if known else NO_PLAN
+        return Answered(ways_with_weeks(found, weeks), (), (part,), code)
 
     return answer_study(asked, interrupts, study)
 

@@ -65,9 +65,10 @@ def study(
     # each is loaded when it is asked for: a worker that only looks for plans starts without them
     if wanted.kind == "compare":
         from lightplan.choose.tradeoff.compare import compare
+        from lightplan.operate.rampup_ways import ways_with_weeks, weeks_of_ways
 
-        ways: dict[str, Any] = compare(tank, catalog, options=_options(wanted), watch=watch, tell=done).to_dict()
-        return ways
+        ways = compare(tank, catalog, options=_options(wanted), watch=watch, tell=done)
+        return ways_with_weeks(ways, weeks_of_ways(ways, watch=watch))
     if wanted.kind == "frontier":
         from lightplan.choose.tradeoff.frontier import frontier
 

@@ -9,6 +9,7 @@ import streamlit as st
 
 from lightplan.choose.plan import Plan
 from lightplan.inputs.errors import InputError
+from lightplan.operate.rampup_ways import weeks_from_dict
 from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.studies import Study
 from lightplan.present.drawings.charts import saving_bars
@@ -22,7 +23,7 @@ from lightplan.present.texts.alternative_parts import alternatives_head, alterna
 from lightplan.present.texts.curve_parts import AGAINST, curve_grid, curve_lines, plans_by_name
 from lightplan.present.texts.plan_parts import answer_line
 from lightplan.present.texts.price_parts import for_nothing, saving_rows, wishes_head, wishes_parts
-from lightplan.present.texts.way_parts import WAYS, WayCard, way_cards, ways_grid
+from lightplan.present.texts.way_parts import WAYS, WEEKS_FROM, WayCard, way_cards, ways_grid
 from lightplan.present.texts.words import GOALS, status_sentences
 
 POINTS = 8
@@ -81,11 +82,13 @@ def _ask_ways(desk: Desk) -> dict[str, Any] | None:
 
 
 def _ways(desk: Desk, study: Study) -> None:
-    found, money = study.found, study.tank.money
+    found, money, weeks = study.found, study.tank.money, weeks_from_dict(study.answer)
     with st.container(horizontal=True, key="ways"):
-        for card in way_cards(found, money.currency, money.years):
+        for card in way_cards(found, money.currency, money.years, weeks):
             _card(card)
-    show_grid(ways_grid(found, money.currency), "Ways to buy side by side")
+    show_grid(ways_grid(found, money.currency, weeks), "Ways to buy side by side")
+    if weeks:
+        st.caption(escaped(WEEKS_FROM))
     _open(desk, study, "Look at the plan of", [(WAYS[way.way], way.plan) for way in found.ways])
 
 

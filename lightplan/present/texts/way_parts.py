@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lightplan.choose.plan import Plan
 from lightplan.choose.tradeoff.compare import Way, Ways
+from lightplan.operate.rampup_ways import WayWeeks
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import bought_words, counted, listed, money, scene_name
 
@@ -21,6 +22,11 @@ WAYS = {
 NO_DIMMING = "dim anything: less light only by hanging higher, by shade mesh, or by switching lights off"
 NO_SUNRISE = "let the light rise and fall: it comes on and goes off at once"
 NO_COLOUR = "change the colour"
+#: what the weeks to full light are reckoned from, and how
+WEEKS_FROM = (
+    "Weeks to full light: from the lights that hang today, at full, with the usual limits on how fast light may rise. "
+    "The page for the first weeks has the calendar, and other limits."
+)
 #: more light than this share is worth being called room to grow
 ROOM = 0.01
 
@@ -38,21 +44,48 @@ class WayCard:
     said: tuple[str, ...]
 
 
-def way_cards(found: Ways, currency: str, years: int) -> list[WayCard]:
-    """Each way by itself; money in this currency, over so many years."""
-    return [_card(way, currency, years) for way in found.ways]
+def way_cards(found: Ways, currency: str, years: int, weeks: Sequence[WayWeeks] = ()) -> list[WayCard]:
+    """Each way by itself; money in this currency, over so many years; the weeks to full light where they are known."""
+    told = {one.way: one for one in weeks}
+    return [_card(way, currency, years, told.get(way.way)) for way in found.ways]
 
 
-def ways_part(found: Ways, currency: str) -> Part:
+def ways_part(found: Ways, currency: str, weeks: Sequence[WayWeeks] = ()) -> Part:
     """All ways as one table, and what each cannot do, a sentence a way."""
-    return Part("ways", "Ways to buy", (ways_grid(found, currency), Bullets(tuple(ways_lines(found)))))
+    lines = [*ways_lines(found), *([WEEKS_FROM] if weeks else [])]
+    return Part("ways", "Ways to buy", (ways_grid(found, currency, weeks), Bullets(tuple(lines))))
 
 
-def ways_grid(found: Ways, currency: str) -> Grid:
-    """The ways to buy in figures, a row each."""
+def ways_grid(found: Ways, currency: str, weeks: Sequence[WayWeeks] = ()) -> Grid:
+    """The ways to buy in figures, a row each; the weeks to full light where they are known of any."""
     unit = f", {currency}" if currency else ""
     columns = ("way to buy", "lights to buy", f">to buy{unit}", f">a year{unit}", f">over the years{unit}")
-    return Grid(columns, tuple((WAYS[way.way], *_figures(way)) for way in found.ways))
+    rows = tuple((WAYS[way.way], *_figures(way)) for way in found.ways)
+    if not weeks:
+        return Grid(columns, rows)
+    told = {one.way: weeks_figure(one) for one in weeks}
+    return Grid(
+        (*columns, ">weeks to full light"),
+        tuple((*row, told.get(way.way, "")) for row, way in zip(rows, found.ways, strict=True)),
+    )
+
+
+def weeks_figure(found: WayWeeks) -> str:
+    """The weeks to full light as a figure in a table."""
+    if found.weeks is None:
+        return "not found"
+    return str(found.weeks) if found.proven else f"{found.weeks} or fewer"
+
+
+def weeks_line(found: WayWeeks) -> str:
+    """The weeks to full light as a sentence."""
+    if found.weeks is None:
+        return "No calendar of first weeks that holds every limit was found; the page for the first weeks looks longer."
+    if found.weeks == 0:
+        return "Full light from the first day: that is what the animals have today."
+    if found.proven:
+        return f"{counted(found.weeks, 'week')} from today's light to full light."
+    return f"{counted(found.weeks, 'week')} or fewer from today's light to full light: fewer was not ruled out in time."
 
 
 def ways_lines(found: Ways) -> list[str]:
@@ -103,8 +136,8 @@ def _said(way: Way) -> list[str]:
     return said
 
 
-def _card(way: Way, currency: str, years: int) -> WayCard:
-    cannot, said = tuple(cannot_do(way)), tuple(_said(way))
+def _card(way: Way, currency: str, years: int, weeks: WayWeeks | None) -> WayCard:
+    cannot, said = tuple(cannot_do(way)), (*([weeks_line(weeks)] if weeks is not None else []), *_said(way))
     if way.plan is None or way.plan.cost is None:
         return WayCard(WAYS[way.way], _no_plan(way), "", "", cannot, said)
     cost = way.plan.cost

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 
 import pytest
@@ -11,7 +12,9 @@ from lightplan.choose.tradeoff.alternatives import Alternative, Alternatives, Le
 from lightplan.choose.tradeoff.compare import Way, Ways
 from lightplan.choose.tradeoff.frontier import Frontier, FrontierPoint
 from lightplan.choose.tradeoff.wishes import Price, Wishes
+from lightplan.operate.rampup_ways import WayWeeks, ways_with_weeks
 from lightplan.present.desk.studies import Study
+from lightplan.present.texts.way_parts import WEEKS_FROM
 from tests.present.pages.conftest import Screen
 
 
@@ -56,6 +59,16 @@ def test_every_answer_is_shown(answered):
     for key in ("dimmable_share", "rehang of scene", "fixed-output", "settled"):
         assert key not in text + re.sub('base64,[^"]*', "", html), "no word of the files"
     assert "This is from before" not in screen.text
+
+
+def test_weeks_to_full_light_are_shown_where_they_are_known(answered):
+    assert "full light" not in Screen(answered, "tradeoffs").text
+    study = answered.studies["compare"]
+    weeks = (WayWeeks("cheapest", 5, True),)
+    answered.studies["compare"] = dataclasses.replace(study, answer=ways_with_weeks(study.found, weeks))
+    text = Screen(answered, "tradeoffs").text.replace("\\", "")
+    assert "5 weeks from today's light to full light." in text
+    assert WEEKS_FROM in text
 
 
 def test_a_point_is_opened_and_set(answered):

@@ -7,10 +7,12 @@ import dataclasses
 import pytest
 
 from lightplan.choose.tradeoff.compare import Way, Ways
+from lightplan.operate.rampup_ways import WayWeeks
 from lightplan.present.texts.way_parts import (
     NO_COLOUR,
     NO_DIMMING,
     NO_SUNRISE,
+    WEEKS_FROM,
     cannot_do,
     way_cards,
     ways_grid,
@@ -84,3 +86,27 @@ def test_the_table_has_a_row_a_way_and_sentences_below(plain):
     assert lines[0].startswith("Whatever is cheapest: you cannot dim anything")
     assert lines[1] == "Only what you have: you cannot have normal running."
     assert ways_part(found, "").content[0] == ways_grid(found, "")
+
+
+@pytest.mark.parametrize(
+    ("weeks", "figure", "sentence"),
+    [
+        (WayWeeks("cheapest", 6, True), "6", "6 weeks from today's light to full light."),
+        (WayWeeks("cheapest", 1, False), "1 or fewer",
+         "1 week or fewer from today's light to full light: fewer was not ruled out in time."),
+        (WayWeeks("cheapest", 0, True), "0", "Full light from the first day: that is what the animals have today."),
+        (WayWeeks("cheapest", None, False), "not found",
+         "No calendar of first weeks that holds every limit was found; the page for the first weeks looks longer."),
+    ],
+)  # fmt: skip
+def test_weeks_to_full_light_are_told_where_they_are_known(plain, weeks, figure, sentence):
+    found = Ways((Way("cheapest", plain), Way("owned only", None, ("settled",))))
+    first, second = way_cards(found, "EUR", 5, (weeks,))
+    assert first.said == (sentence,)
+    assert second.said == ()
+    grid = ways_grid(found, "EUR", (weeks,))
+    assert [row[-1] for row in grid.rows] == [figure, ""]
+    part = ways_part(found, "EUR", (weeks,))
+    assert part.content[0] == grid
+    assert WEEKS_FROM in part.content[1].lines
+    assert "weeks" not in str(ways_part(found, "EUR"))
