@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import signal
 import sys
 import tempfile
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -76,6 +78,48 @@ def answered(code: int, out: str = "", err: str = "", error: str = "", argv: tup
 )
 def test_wrong_answers_are_seen(answer: Answer, tmp_path: Path) -> None:
     assert faults(answer, tmp_path)
+
+
+RIGHT: dict[str, Any] = {
+    "status": "optimal",
+    "gap": 0.005,
+    "misses": [],
+    "zones": [{"par_min": 60, "par_mean": 70, "par_max": 90, "wanted": [60, 100], "met": True}],
+    "cost": {"purchase": 100, "extras": 10, "energy_per_year": 5},
+    "energy": {"peak_w": 50},
+    "buy": [{"kind": "fixture", "count": 2}],
+    "given": {"tank": {"limits": {"budget": 110, "power_w": 50, "fixtures": 2}}},
+}
+WRONG: list[tuple[int, dict[str, Any]]] = [
+    (3, {}),
+    (0, {"status": "closest"}),
+    (0, {"misses": [{}]}),
+    (0, {"gap": 0.05}),
+    (0, {"zones": [{**RIGHT["zones"][0], "met": False}]}),
+    (0, {"zones": [{**RIGHT["zones"][0], "par_max": 110}]}),
+    (0, {"zones": [{**RIGHT["zones"][0], "par_min": -1}]}),
+    (0, {"cost": {**RIGHT["cost"], "purchase": 101}}),
+    (0, {"cost": {**RIGHT["cost"], "extras": -1}}),
+    (0, {"energy": {"peak_w": 51}}),
+    (0, {"buy": [{"kind": "fixture", "count": 3}]}),
+]
+
+
+def planned(code: int, changes: dict[str, Any]) -> Answer:
+    return answered(code, json.dumps({**RIGHT, **changes}), argv=("plan", "x"))
+
+
+@pytest.mark.parametrize(("code", "changes"), WRONG)
+def test_wrong_plans_are_seen(code: int, changes: dict[str, Any], tmp_path: Path) -> None:
+    assert faults(planned(0, {}), tmp_path) == []
+    assert faults(planned(code, changes), tmp_path)
+
+
+def test_work_with_files_that_the_check_refuses_is_seen(tmp_path: Path) -> None:
+    (tmp_path / "tank.toml").write_text("[tank]\n")
+    tank = str(tmp_path / "tank.toml")
+    assert faults(answered(0, json.dumps(RIGHT), argv=("plan", tank)), tmp_path)
+    assert faults(answered(0, "point,par\n", argv=("par", tank, "--points", tank)), tmp_path)
 
 
 def test_a_hang_is_seen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -137,6 +137,21 @@ def test_too_many_files() -> None:
     assert "200 at most" in why(("job.zip", packed(*many)))[1]
 
 
+def test_ten_thousand_files_are_refused_before_they_are_unpacked(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = packed(*((f"{k}.csv", b"x" * 50) for k in range(10_000)))
+    opened: list[str] = []
+    inflate = zipfile.ZipFile.open
+    monkeypatch.setattr(zipfile.ZipFile, "open", lambda self, entry: opened.append("") or inflate(self, entry))
+    assert "200 at most" in why(("job.zip", data))[1]
+    assert len(opened) <= 200
+
+
+def test_spreadsheets_in_a_zip_are_let_through_by_their_ending_alone() -> None:
+    inner = packed(("content.xml", b"<x/>"))
+    assert files_of([("job.zip", packed(("fixtures.ods", inner)))]) == {"fixtures.ods": inner}
+    assert "packed file inside" in why(("job.zip", packed(("fixtures.csv", inner))))[1]
+
+
 def test_bombs_are_stopped_while_they_unpack(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bundle, "MOST_BYTES", 1_000_000)
     assert files_of([("job.zip", packed(("a.csv", bytes(1_000_000))))])["a.csv"] == bytes(1_000_000)
