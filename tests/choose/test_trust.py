@@ -12,7 +12,7 @@ from lightplan.inputs.tank import Tank
 from tests.light.read_under import bare, grid, noisy, par_under, with_readings
 
 BODY = (15.0, 12.0)
-WIDE_AND_NEAR = grid([20.0], [0.0, 20.0], [0.0, 8.0, 16.0, 30.0, 60.0], [0.0, 12.0])
+WIDE_AND_NEAR = grid([20.0], [0.0, 20.0], [0.0, 8.0, 16.0, 30.0, 45.0, 60.0], [0.0, 12.0])
 MIDDLE_ONLY = grid([30.0], [10.0, 40.0], [0.0, 4.0, 8.0], [0.0, 5.0])
 BESIDE = np.array([[60.0, 25.0, 20.0], [112.0, 25.0, 5.0]])
 
