@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import asyncio
 import contextlib
-import json
 import os
 import re
 import socket
@@ -25,6 +24,8 @@ from urllib.parse import urlsplit
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.asyncio.client import ClientConnection, connect
+
+from lightplan.present.desk.desk import AWAY
 
 #: seconds that a page may take, and a plan with all those before it
 PAGE, PLAN = 300.0, 1500.0
@@ -223,32 +224,28 @@ def overtaken(guests: list[Guest]) -> int:
     return max(planned.index(guest) - asked.index(guest) for guest in guests)
 
 
-async def measured(address: str, process: int, count: int) -> dict[str, Any]:
-    """All figures."""
-    figures: dict[str, Any] = {"visitors": count, "memory at first": resident(process)}
+async def measured(address: str, process: int, count: int) -> None:
+    """Print all figures, each as soon as it is known."""
+
+    def tell(what: str, figure: object) -> None:
+        print(f"{what}: {figure}", flush=True)
+
+    tell("memory at first, MB", resident(process))
     first, wrong = await together(address, 1)
     await asyncio.gather(*(guest.leave() for guest in first))
-    figures["memory after one"] = resident(process)
-    begun = time.monotonic()
-    guests, found = await together(address, count)
-    figures |= {
-        "seconds": round(time.monotonic() - begun),
-        "wrong": wrong + found,
-        "told to wait": sum(guest.waited for guest in guests),
-        "most places overtaken": overtaken(guests),
-        "longest wait for a plan": round(max(guest.planned - guest.asked for guest in guests)),
-        "memory with all": resident(process),
-    }
-    await asyncio.gather(*(guest.leave() for guest in guests))
-    for seconds in (20, 60):
-        await asyncio.sleep(20 if seconds == 20 else 40)
-        figures[f"memory {seconds} s after they left"] = resident(process)
-    again, found = await together(address, count)
-    figures["memory with as many again"], figures["wrong again"] = resident(process), found
-    await asyncio.gather(*(guest.leave() for guest in again))
-    await asyncio.sleep(20)
-    figures["memory 20 s after they left"] = resident(process)
-    return figures
+    tell("memory after one visitor", resident(process))
+    for attempt in ("first", "second"):
+        begun = time.monotonic()
+        guests, found = await together(address, count)
+        tell(f"{count} visitors, {attempt} time, seconds", round(time.monotonic() - begun))
+        tell("wrong", wrong + found)
+        tell("told to wait", sum(guest.waited for guest in guests))
+        tell("most places that a plan came later than it was asked for", overtaken(guests))
+        tell("longest wait for a plan, seconds", round(max(guest.planned - guest.asked for guest in guests)))
+        tell("memory with all", resident(process))
+        await asyncio.gather(*(guest.leave() for guest in guests))
+        await asyncio.sleep(AWAY + 8)
+        tell(f"memory {AWAY + 8:g} s after they left", resident(process))
 
 
 def main() -> None:
@@ -260,7 +257,7 @@ def main() -> None:
     given = parser.parse_args()
     with served() as address:
         (process,) = (int(one) for one in _servers(address))
-        print(json.dumps(asyncio.run(measured(address, process, given.visitors)), indent=1))
+        asyncio.run(measured(address, process, given.visitors))
 
 
 def _servers(address: str) -> list[str]:
