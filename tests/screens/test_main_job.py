@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from tests.screens.conftest import PATIENCE
+
 BAND_FROM = 8
 FIRST_TABLE = 0
 
@@ -76,6 +78,11 @@ def test_from_an_example_to_a_plan_and_its_trade_offs(visitor, tmp_path):
 def test_a_long_search_can_be_stopped_and_keeps_its_best_plan(visitor):
     one = visitor()
     one.open_example("Mid-size reef")
+    # so many spots that no proof comes while this test runs
+    step = one.page.get_by_role("spinbutton", name="Step along a row, cm")
+    step.fill("4")
+    step.press("Enter")
+    one.settle()
     one.visit("Plan")
     one.page.get_by_role("button", name="Find the cheapest plan").click()
     one.page.get_by_text(re.compile("best so far")).wait_for()
@@ -135,5 +142,5 @@ def rename(visitor, name: str) -> None:
 def named(visitor, name: str) -> None:
     from playwright.sync_api import expect
 
-    expect(visitor.page.get_by_role("textbox", name="Name of the tank")).to_have_value(name)
+    expect(visitor.page.get_by_role("textbox", name="Name of the tank")).to_have_value(name, timeout=PATIENCE)
     visitor.settle()
