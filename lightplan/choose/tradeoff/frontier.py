@@ -40,7 +40,7 @@ HALVINGS = 4
 #: the share of a plan's time that looking for any plan at one end of that range may take
 PROBE_SHARE = 0.25
 #: so many points are one piece of work: fewer where a proof for one is none for the next, for then little is lost
-CHAIN, SHORT_CHAIN = 12, 3
+CHAIN, SHORT_CHAIN = 12, 6
 #: what one more look at a point may take at the end, seconds
 LAST_LOOK = 5.0
 
