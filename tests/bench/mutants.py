@@ -12,13 +12,14 @@ from __future__ import annotations
 import argparse
 import ast
 import copy
+import functools
 import math
 import shutil
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
 
@@ -75,8 +76,8 @@ def _is_said(node: ast.AST, parents: dict[ast.AST, ast.AST]) -> bool:
     return False
 
 
-def mutants(text: str) -> list[tuple[int, str, str]]:
-    """All mutants of a module: line, what was changed, and its text."""
+def mutants(text: str) -> list[tuple[int, str, Callable[[], str]]]:
+    """All mutants of a module: line, what was changed, and what makes its text."""
     tree = ast.parse(text)
     parents = {child: node for node in ast.walk(tree) for child in ast.iter_child_nodes(node)}
     made = []
@@ -84,7 +85,8 @@ def mutants(text: str) -> list[tuple[int, str, str]]:
         if not hasattr(node, "lineno") or _is_said(node, parents):
             continue
         for new in changes(node):
-            made.append((node.lineno, f"{ast.unparse(node)}  ->  {ast.unparse(new)}", _with(tree, node, new)))
+            what = f"{ast.unparse(node)}  ->  {ast.unparse(new)}"
+            made.append((node.lineno, what, functools.partial(_with, tree, node, new)))
     return made
 
 
@@ -110,7 +112,7 @@ def interval(hits: int, count: int) -> tuple[float, float]:
     z, share = 1.96, hits / count
     middle = (share + z * z / (2 * count)) / (1 + z * z / count)
     half = z / (1 + z * z / count) * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
-    return middle - half, middle + half
+    return max(0.0, middle - half), min(1.0, middle + half)
 
 
 def main() -> None:
@@ -138,7 +140,7 @@ def main() -> None:
             if time.monotonic() - begun > given.until:
                 break
             before = path.read_text(encoding="utf-8")
-            path.write_text(text, encoding="utf-8")
+            path.write_text(text(), encoding="utf-8")
             found = noticed(work, given.tests, given.limit)
             path.write_text(before, encoding="utf-8")
             count, hits = count + 1, hits + found

@@ -23,7 +23,7 @@ from lightplan.inputs.tank import Tank
 from lightplan.inputs.text_table import TextTable
 from tests.inputs.strategies import tables
 
-MANY = 1000 if os.environ.get("LIGHTPLAN_LONG") == "1" else 60
+MANY = 1000 if os.environ.get("LIGHTPLAN_LONG") == "1" else 40
 #: as many rows as make a table
 ROWS = 3
 

@@ -12,7 +12,7 @@ import pytest
 from tests.screens.many import Guest, handshake, together
 
 #: how many at once; the figures of twenty are those of `python -m tests.screens.many`
-VISITORS = 4
+VISITORS = 3
 
 pytestmark = pytest.mark.usefixtures("address")
 
