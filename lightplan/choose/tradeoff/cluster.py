@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import importlib
 import threading
 import uuid
+from collections.abc import Iterator
 from concurrent.futures import Future
 from typing import Any
 
@@ -45,7 +47,8 @@ class Cluster:
         try:
             self.count = self._workers()
         except BaseException:
-            self._client.close()
+            with _no_collection():
+                self._client.close()
             raise
         self._executor = self._client.get_executor(retries=RETRIES, pure=False)
 
@@ -88,15 +91,34 @@ class Cluster:
         """Leave the cluster; what it is still doing for this program is stopped."""
         self.stop()
         self._executor.shutdown(wait=False)
-        self._client.close()
+        with _no_collection():
+            self._client.close()
 
 
 def _client(distributed: Any, address: str) -> Any:
     """A client of a scheduler. On a busy machine Dask may find that its own thread did not start in time (an
     AssertionError); then it is tried once more."""
-    with contextlib.suppress(AssertionError):
+    with contextlib.suppress(AssertionError), _no_collection():
         return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False)
-    return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False)
+    with _no_collection():
+        return distributed.Client(address, timeout=ANSWERS_WITHIN, set_as_default=False)
+
+
+@contextlib.contextmanager
+def _no_collection() -> Iterator[None]:
+    """No garbage is collected meanwhile, and none is left from before.
+
+    A client that could not reach its scheduler is garbage. Where it is collected while Dask (2026.8) starts or ends
+    another one, it waits for ever for a lock that its own thread holds.
+    """
+    gc.collect()
+    before = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if before:
+            gc.enable()
 
 
 def _refusal(address: str, message: str) -> InputError:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
 import threading
+from typing import Any
 
 import pytest
 
@@ -51,6 +53,39 @@ def test_a_stop_is_for_the_work_of_this_program_only(scheduler):
 def test_nobody_there_is_a_plain_sentence(monkeypatch, address):
     monkeypatch.setattr(clusters, "ANSWERS_WITHIN", 0.3)
     assert refused(address) == "no Dask scheduler answers there, needs an address like tcp://host:8786"
+
+
+def test_one_that_was_refused_does_not_hold_up_the_next_for_ever(monkeypatch):
+    """As where memory is tidied up at the worst moment: while the next client starts and holds Dask's lock."""
+    runner: Any = importlib.import_module("distributed.utils").LoopRunner
+    started = runner._start_unlocked
+
+    kept: list[Any] = []
+
+    def start(self) -> None:
+        kept.clear()
+        if gc.isenabled():
+            gc.collect()
+        started(self)
+
+    def refused_after_one_that_becomes_garbage() -> None:
+        try:
+            importlib.import_module("distributed").Client("nowhere", timeout=0.3)
+        except ValueError as error:
+            # with its traceback it holds the client, and only the collector comes by what holds itself
+            ring: list[Any] = [error]
+            ring.append(ring)
+            kept.append(ring)
+        del ring
+        monkeypatch.setattr(runner, "_start_unlocked", start)
+        said.append(refused("tcp://127.0.0.1:1"))
+
+    monkeypatch.setattr(clusters, "ANSWERS_WITHIN", 0.3)
+    said: list[str] = []
+    asking = threading.Thread(target=refused_after_one_that_becomes_garbage, daemon=True)
+    asking.start()
+    asking.join(60)
+    assert len(said) == 1
 
 
 def test_without_the_extra_it_says_how_to_get_it(monkeypatch):
