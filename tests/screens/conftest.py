@@ -131,7 +131,8 @@ class Visitor:
         self.settle()
 
     def press(self, label: str) -> None:
-        self.page.get_by_role("button", name=label, exact=True).click()
+        # where the page is just drawn anew, the old button may still stand there, too
+        self.page.get_by_role("button", name=label, exact=True).first.click()
         self.settle()
 
     def choose(self, label: str, option: str) -> None:
