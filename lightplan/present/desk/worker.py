@@ -40,6 +40,8 @@ from lightplan.present.desk.studies import PLAN, Wanted, study
 
 #: least time between two lines about how far a search is, seconds
 PACE = 0.2
+#: how much a search gives way to the pages, as the system's nice level
+LESS_URGENT = 5
 
 
 class _Answers:
@@ -163,6 +165,9 @@ def main() -> None:
     # what a library prints must not get between the answers
     answers = _Answers(os.fdopen(os.dup(1), "w", encoding="utf-8"))
     os.dup2(2, 1)
+    if hasattr(os, "nice"):
+        # the page that shows how a search goes must not wait for it
+        os.nice(LESS_URGENT)
     requests = _Requests(sys.stdin)
     while True:
         request = requests.waiting.get()

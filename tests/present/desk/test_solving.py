@@ -21,6 +21,7 @@ from lightplan.present.desk import solving
 from lightplan.present.desk.desk import Desk
 from lightplan.present.desk.opening import open_example
 from lightplan.present.desk.solving import DIED, IDLE, LEFT, PATIENCE, SHORT_PATIENCE, STUCK, Search, Solving, Worker
+from lightplan.present.desk.worker import LESS_URGENT
 from tests.present.conftest import write_files
 
 #: what nothing here comes near, seconds
@@ -519,6 +520,8 @@ def test_a_plan_from_a_real_process_and_one_after_it_was_killed(solve, tanks):
     assert searches[0].outcome() == "done"
     assert searches[0].plan.status == "optimal"
     process = worker._process
+    # a search gives way to the pages
+    assert os.getpriority(os.PRIO_PROCESS, process.pid) == min(19, os.getpriority(os.PRIO_PROCESS, 0) + LESS_URGENT)
     os.kill(process.pid, signal.SIGKILL)
     process.wait()
     queued.ask(worker, searches[1])
