@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import NoReturn
 
 import numpy as np
@@ -32,6 +33,8 @@ TYPE_C = 1.0
 SYMMETRIES = {0.0: "all round", 90.0: "each quarter alike", 180.0: "both halves alike", 360.0: "all planes told"}
 #: angles that are meant to be alike may differ by so much
 SAME_DEG = 1e-3
+#: angles nearer than this are no two angles
+LEAST_STEP_DEG = 1e-6
 TILT = re.compile(r"^\s*TILT\s*=\s*(.*?)\s*$", re.MULTILINE | re.IGNORECASE)
 NUMBER = re.compile(r"[^\s,]+")
 
@@ -188,20 +191,21 @@ def _checked(numbers: list[float], vertical: int, horizontal: int, multiplier: f
         values[vertical : vertical + horizontal],
         values[vertical + horizontal :].reshape(horizontal, vertical) * multiplier,
     )
-    for sentence in (*_wrong_vertical(web.vertical), *_wrong_horizontal(web.horizontal), *_wrong_candela(web)):
+    # one after the other: candelas can be judged only where the angles are right
+    for sentence in chain(_wrong_vertical(web.vertical), _wrong_horizontal(web.horizontal), _wrong_candela(web)):
         _wrong(sentence)
     return web
 
 
 def _wrong_vertical(angle: Array) -> Iterator[str]:
-    if (np.diff(angle) <= 0).any():
+    if (np.diff(angle) < LEAST_STEP_DEG).any():
         yield "its vertical angles do not rise"
     elif abs(angle[0]) > SAME_DEG or min(abs(angle[-1] - 90.0), abs(angle[-1] - 180.0)) > SAME_DEG:
         yield f"its vertical angles go from {angle[0]:g} to {angle[-1]:g}, needs 0 (straight down) to 90 or 180"
 
 
 def _wrong_horizontal(angle: Array) -> Iterator[str]:
-    if (np.diff(angle) <= 0).any():
+    if (np.diff(angle) < LEAST_STEP_DEG).any():
         yield "its horizontal angles do not rise"
         return
     # a light alike on both sides of the plane across may be told from 90 to 270

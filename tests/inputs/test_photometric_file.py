@@ -60,6 +60,11 @@ WRONG = {
     "multiplier": (GOOD.replace("1 -1 1 10", "1 -1 0 10").encode(), "its multiplier is 0"),
     "no lumens": (GOOD.replace("1 -1 1 10", "1 0 1 10").encode(), "1 lamps of 0 lumens"),
     "falling": (lm63(lobe(1), steps(10)[::-1]).encode(), "its vertical angles do not rise"),
+    "twice the same": (lm63(lobe(1), [0, 10, 10, 90]).encode(), "its vertical angles do not rise"),
+    "hardly apart": (
+        lm63(lobe(9), [0, 10, 80, 90]).replace("0 10 80 90", "0 10 10.000000000000002 90").encode(),
+        "its vertical angles do not rise",
+    ),
     "from the side": (lm63(lobe(1), steps(10)[2:]).encode(), "its vertical angles go from 20 to 90"),
     "odd planes": (lm63(lobe(1), steps(10), (0.0, 120.0)).encode(), "its horizontal angles go from 0 to 120"),
     "falling planes": (lm63(lobe(1), steps(10), (90.0, 0.0)).encode(), "its horizontal angles do not rise"),
