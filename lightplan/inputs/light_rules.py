@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -23,11 +23,16 @@ FIXTURE_NAMES: tuple[KeyPath, ...] = (("fixtures", ALL_ROWS, "fixture"),)
 
 def reading_of_unknown_fixture(catalog: Catalog) -> Iterator[Fault]:
     """Readings are of fixtures in the catalog."""
+    yield from _unknown_fixtures(catalog, "readings", [row.fixture for row in catalog.readings])
+
+
+def _unknown_fixtures(catalog: Catalog, table: str, told: Sequence[str]) -> Iterator[Fault]:
+    """A fault for each row of a table, by its fixture's name, whose fixture the catalog does not have."""
     names = Speller(fixture.fixture for fixture in catalog.fixtures)
-    for position, row in enumerate(catalog.readings):
-        if row.fixture not in names:
-            message = f"fixture is {row.fixture!r}: fixtures.csv has no such row{names.hint(row.fixture)}"
-            yield Fault(("readings", position, "fixture"), message, needs=FIXTURE_NAMES)
+    for position, name in enumerate(told):
+        if name not in names:
+            message = f"fixture is {name!r}: fixtures.csv has no such row{names.hint(name)}"
+            yield Fault((table, position, "fixture"), message, needs=FIXTURE_NAMES)
 
 
 def reading_tank_by_halves(catalog: Catalog) -> Iterator[Fault]:
@@ -113,11 +118,7 @@ READING_RULES = (
 
 def dial_of_unknown_fixture(catalog: Catalog) -> Iterator[Fault]:
     """Dials are those of fixtures in the catalog that have one."""
-    names = Speller(fixture.fixture for fixture in catalog.fixtures)
-    for position, row in enumerate(catalog.dial):
-        if row.fixture not in names:
-            message = f"fixture is {row.fixture!r}: fixtures.csv has no such row{names.hint(row.fixture)}"
-            yield Fault(("dial", position, "fixture"), message, needs=FIXTURE_NAMES)
+    yield from _unknown_fixtures(catalog, "dial", [row.fixture for row in catalog.dial])
     for name, rows in rows_by([row.fixture for row in catalog.dial]).items():
         if catalog.has_fixture(name) and not catalog.fixture(name).dimmable:
             message = f"fixture is {name!r}: its dimming is none, so it has no dial and this table is of no use to it"

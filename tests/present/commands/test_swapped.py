@@ -11,26 +11,7 @@ import pytest
 from lightplan.present.commands import swapped
 from lightplan.present.commands.swapped import CannotSwapError, exchange
 from lightplan.present.commands.whole import write_whole
-
-OLD = {"a.csv": b"old a", "b.csv": b"old b", "c.json": b"old c"}
-NEW = {"a.csv": b"new a", "b.csv": b"new b", "c.json": b"new c"}
-
-
-def content(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
-
-
-def failing(real, times: int, error: BaseException):
-    """The real function, but its n-th call (from 1) fails."""
-    calls = []
-
-    def call(*arguments, **options):
-        calls.append(1)
-        if len(calls) == times:
-            raise error
-        return real(*arguments, **options)
-
-    return call
+from tests.present.commands.written import NEW, OLD, content, failing
 
 
 def can_exchange(folder: Path) -> bool:
