@@ -44,6 +44,13 @@ class Cells:
 
 def touches(table: Table, shadow: Shadow, x: Strip, y: Strip) -> tuple[Flags, Flags]:
     """Which pairs' faces a shadow may cross, and which it surely covers wholly, (pairs,) each."""
+    hit = np.flatnonzero(shadow.hit)
+    if 2 * hit.size < shadow.hit.size:
+        # few images lie where this shadow can fall at all
+        found = np.zeros((2, shadow.hit.size), dtype=bool)
+        if hit.size:
+            found[:, hit] = touches(table.pick(hit), shadow.pick(hit), x.pick(hit), y.pick(hit))
+        return found[0], found[1]
     touched, covered = shadow.hit.copy(), shadow.hit.copy()
     for strip, other, (low, high) in ((x, y, shadow.x), (y, x, shadow.y)):
         least, most = extremes(table, strip, other, -low)

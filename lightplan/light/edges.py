@@ -30,16 +30,16 @@ Columns = npt.NDArray[np.intp]
 Flags = npt.NDArray[np.bool_]
 
 
-def cuts(opening: Interval, side_cm: float, crossed: int, over: bool) -> Cuts:
+def cuts(opening: Interval, side_cm: float, crossed: bool, over: bool) -> Cuts:
     """Whether the low and the high edge of an opening can cut off a ray.
 
-    The rim can't where the light is inside it and the image is not beyond it on that side. `crossed`: -1, 0 or 1, the
-    side on which the image lies outside the rim; `over`: whether the light's body reaches outside it.
+    The rim can't where the light and the image are inside it. `crossed`: whether the image lies outside the rim on
+    either side; `over`: whether the light's body does.
     """
     low, high = opening
     if math.isinf(low):
         return False, False
-    return low > 0.0 or crossed < 0 or over, high < side_cm or crossed > 0 or over
+    return low > 0.0 or crossed or over, high < side_cm or crossed or over
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,7 @@ def edge_place(table: Table, strip: Strip, across: Array, edge: float) -> Array:
     dx = 0.5 * (least + most)
     for _ in range(NEWTON_STEPS):
         steps = np.sqrt(across_square + (scale * dx) ** 2)
-        ratio, slope = table.ratio.with_slope(steps)
+        ratio, slope = table.ratio.with_slope(steps, table.first)
         rise = 1.0 - u * slope * (scale * scale) * dx / np.maximum(steps, 1e-9)
         dx = dx - (dx - ratio * u) / np.maximum(rise, 1e-3)
         dx = np.minimum(np.maximum(dx, least), most)

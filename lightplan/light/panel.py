@@ -18,6 +18,7 @@ from lightplan.light.rocks import Shadow
 from lightplan.light.tables import Table
 
 CHUNK = 65_536  # numbers in one working array: small enough for a processor's own memory
+SAME_CM = 1e-9  # sides that differ by less are of one length
 ALONG_FIRST, ALONG_SECOND = (-1, 1, 1), (1, -1, 1)
 
 Grid = tuple[Axis, Axis]
@@ -25,11 +26,12 @@ Grid = tuple[Axis, Axis]
 
 @dataclass(frozen=True)
 class Pairs:
-    """Pairs of a light and an image point, along x and y.
+    """Pairs of a light and an image point, along x and y, and what they look up.
 
     `shadows`: what may hide a part of the face, each with one entry a pair, and which pairs it may touch.
     """
 
+    table: Table
     x: Strip
     y: Strip
     shadows: tuple[tuple[Shadow, Flags], ...] = ()
@@ -42,12 +44,12 @@ class Pairs:
     def pick(self, columns: Columns, cut_x: Cuts | None = None, cut_y: Cuts | None = None) -> Pairs:
         """Only some of the pairs, and the edges that cut those."""
         dark = tuple((shadow.pick(columns), touched[columns]) for shadow, touched in self.shadows)
-        return Pairs(self.x.pick(columns, cut_x), self.y.pick(columns, cut_y), dark)
+        return Pairs(self.table.pick(columns), self.x.pick(columns, cut_x), self.y.pick(columns, cut_y), dark)
 
 
 @dataclass(frozen=True)
 class Panel:
-    """A fixture's face: its light by distance, and its nodes along x and y, `fine` ones where a shadow may cross it."""
+    """Faces of fixtures: light by distance, and nodes along x and y, `fine` ones where a shadow may cross a face."""
 
     table: Table
     coarse: Grid
@@ -61,10 +63,11 @@ class Panel:
     def light(self, x: Strip, y: Strip, shadows: Sequence[Shadow]) -> Array:
         """Mean over the face of the light of unit flux that reaches the image through the opening, (pairs,), m-2.
 
-        `shadows` have one entry a pair.
+        `shadows` have one entry a pair. All faces are longer along x, or none is.
         """
+        pairs = Pairs(self.table, x, y)
         if not shadows:
-            return _light(self.table, self.coarse, Pairs(x, y))
+            return _light(self.coarse, pairs)
         found = [(shadow, *touches(self.table, shadow, x, y)) for shadow in shadows]
         dark = tuple((shadow, touched) for shadow, touched, _ in found if touched.any())
         touched = np.logical_or.reduce([touched for _, touched, _ in found])
@@ -72,11 +75,11 @@ class Panel:
         light = np.zeros(touched.size)
         clear, shaded = np.flatnonzero(~touched), np.flatnonzero(touched & ~covered)
         if clear.size:
-            light[clear] = _light(self.table, self.coarse, Pairs(x, y).pick(clear))
-        pairs = Pairs(x, y, dark)
+            light[clear] = _light(self.coarse, pairs.pick(clear))
+        pairs = Pairs(self.table, x, y, dark)
         for start in range(0, shaded.size, _block(self.fine)):
             some = shaded[start : start + _block(self.fine)]
-            light[some] = _light(self.table, self.fine, pairs.pick(some))
+            light[some] = _light(self.fine, pairs.pick(some))
         return light
 
 
@@ -84,32 +87,32 @@ def _block(grid: Grid) -> int:
     return max(1, CHUNK // (grid[0].node.size * grid[1].node.size))
 
 
-def _light(table: Table, grid: Grid, pairs: Pairs) -> Array:
+def _light(grid: Grid, pairs: Pairs) -> Array:
     """Mean over the face for pairs sorted by how much of it the opening leaves."""
     if not any(pairs.x.cut) and not any(pairs.y.cut):
-        return _whole(table, grid, pairs)
+        return _whole(grid, pairs)
     light = np.zeros(pairs.count)
-    for columns, cut_x, cut_y in sort_pairs(table, pairs.x, pairs.y):
+    for columns, cut_x, cut_y in sort_pairs(pairs.table, pairs.x, pairs.y):
         some = pairs.pick(columns, cut_x, cut_y)
-        light[columns] = _part(table, grid, some) if any(cut_x) or any(cut_y) else _whole(table, grid, some)
+        light[columns] = _part(grid, some) if any(cut_x) or any(cut_y) else _whole(grid, some)
     return light
 
 
-def _whole(table: Table, grid: Grid, pairs: Pairs) -> Array:
+def _whole(grid: Grid, pairs: Pairs) -> Array:
     """Mean over a face all of which is lit."""
     x = _cells(grid[0], ALONG_FIRST, pairs.x, pairs.x.low[None], pairs.x.high[None])
     y = _cells(grid[1], ALONG_SECOND, pairs.y, pairs.y.low[None], pairs.y.high[None])
     share = (grid[0].share[:, None] * grid[1].share).ravel()
-    return np.asarray(share @ _rays(table, pairs, x, y).reshape(share.size, -1))
+    return np.asarray(share @ _rays(pairs, x, y).reshape(share.size, -1))
 
 
-def _part(table: Table, grid: Grid, pairs: Pairs) -> Array:
+def _part(grid: Grid, pairs: Pairs) -> Array:
     """Mean over a face that edges of the opening may cut.
 
     The outer nodes lie along the axis that no edge cuts, or along the longer side where both are cut; for each of
     them, the inner ones lie on the part that is lit in line with it.
     """
-    x, y = pairs.x, pairs.y
+    table, x, y = pairs.table, pairs.x, pairs.y
     x_inside = any(x.cut) and not (any(y.cut) and _longer(x, y))
     (inner, inner_axis), (outer, outer_axis) = ((x, grid[0]), (y, grid[1]))[:: 1 if x_inside else -1]
     low, high = outer.low, outer.high
@@ -119,7 +122,7 @@ def _part(table: Table, grid: Grid, pairs: Pairs) -> Array:
     outside = _cells(outer_axis, ALONG_FIRST, outer, low[None], high[None])
     start, end = lit_part(table, inner, outside.d[:, 0])
     inside = _cells(inner_axis, ALONG_SECOND, inner, start, end)
-    rays = _rays(table, pairs, *((inside, outside) if x_inside else (outside, inside)))
+    rays = _rays(pairs, *((inside, outside) if x_inside else (outside, inside)))
     light = np.einsum("ijk,j->ik", rays, inner_axis.share)
     light *= np.maximum(end - start, 0.0)
     total = outer_axis.share @ light
@@ -127,7 +130,7 @@ def _part(table: Table, grid: Grid, pairs: Pairs) -> Array:
 
 
 def _longer(first: Strip, second: Strip) -> bool:
-    return bool(first.high[0] - first.low[0] > second.high[0] - second.low[0])
+    return bool(first.high[0] - first.low[0] > second.high[0] - second.low[0] + SAME_CM)
 
 
 def _cells(axis: Axis, shape: tuple[int, int, int], strip: Strip, low: Array, high: Array) -> Cells:
@@ -138,12 +141,12 @@ def _cells(axis: Axis, shape: tuple[int, int, int], strip: Strip, low: Array, hi
     return Cells(middle - half * node, half, before, after)
 
 
-def _rays(table: Table, pairs: Pairs, x: Cells, y: Cells) -> Array:
+def _rays(pairs: Pairs, x: Cells, y: Cells) -> Array:
     """Light of unit flux from every node to its image, less what rocks hide of the node's cell."""
-    light = table.light_at(x.d, y.d)
+    light = pairs.table.light_at(x.d, y.d)
     if not pairs.shadows:
         return light
-    ratio = table.ratio_at(x.d, y.d)
+    ratio = pairs.table.ratio_at(x.d, y.d)
     for shadow, touched in pairs.shadows:
         hit = np.flatnonzero(touched)
         if hit.size:

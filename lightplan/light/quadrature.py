@@ -30,7 +30,7 @@ class Axis:
     before: Array
     after: Array
 
-    @property
+    @functools.cached_property
     def share(self) -> Array:
         """What part of the side each node stands for."""
         return 0.5 * (self.before + self.after)
@@ -53,6 +53,7 @@ def node_count(side_cm: float, apparent_cm: float, m: float) -> int:
     return _count(math.ceil(40.0 * math.log(side_cm / apparent_cm)), math.ceil(2.0 * m))
 
 
+@functools.lru_cache(maxsize=4096)
 def cell_count(side_cm: float, cell_cm: float) -> int:
     """How many nodes a side needs so that no cell is wider than `cell_cm`; not more than 96."""
     for count in range(1, MOST_NODES):

@@ -42,6 +42,12 @@ class Shadow:
         return Shadow(self.hit[some], x, y, self.line[:, :, some])
 
 
+def no_shadow(count: int) -> Shadow:
+    """A shadow that hides nothing from any of `count` image points."""
+    zeros = np.zeros(count)
+    return Shadow(np.zeros(count, dtype=bool), (zeros, zeros), (zeros, zeros), np.zeros((2, 2, count)))
+
+
 def shadows(
     rocks: Sequence[Rock], box: Box, cell: tuple[int, int], x_cm: Array, y_cm: Array, depth_cm: float
 ) -> Iterator[Shadow]:

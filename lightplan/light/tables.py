@@ -7,9 +7,11 @@ straight line is good to 0.002 %. Lengths in cm.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from lightplan.light.emission import Lobes
 from lightplan.light.optics import CM2_PER_M2, Array, Rays, intensity, rays_to
@@ -17,6 +19,8 @@ from lightplan.light.optics import CM2_PER_M2, Array, Rays, intensity, rays_to
 TABLE_ERROR = 2e-5  # relative error of a straight line between two rows
 MOST_ROWS = 200_000
 NEAREST_CM = 1.0  # apparent distances below this are not resolved any further
+
+Rows = int | npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -26,47 +30,64 @@ class Lines:
     base: Array
     slope: Array
 
-    def at(self, steps: Array) -> Array:
-        """Values at distances given in rows, 0 to the last."""
+    def at(self, steps: Array, first: Rows = 0) -> Array:
+        """Values at distances given in rows, 0 to the last, of a table that begins at the row `first`."""
         row = steps.astype(np.intp)
+        row += first
         value = self.slope.take(row)
         value *= steps
         value += self.base.take(row)
         return value
 
-    def with_slope(self, steps: Array) -> tuple[Array, Array]:
+    def with_slope(self, steps: Array, first: Rows = 0) -> tuple[Array, Array]:
         """Values as `at` gives them, and how fast they rise a row."""
         row = steps.astype(np.intp)
+        row += first
         slope = self.slope.take(row)
         return self.base.take(row) + slope * steps, slope
 
 
 @dataclass(frozen=True)
 class Table:
-    """Tables for one height, depth and mixture of lobes; row k is k / `rows_per_cm` away.
+    """Tables for one height, depth and mixture of lobes; row k is k / `rows_per_cm` away. Or several such, one after
+    the other, for pairs of a light and a point that look up each its own: then `rows_per_cm` and `first`, the row where
+    that begins, are (pairs,).
 
     `light`: PAR of a point emitter of unit flux, m-2. `ratio`: the way sideways in all over that in the water. `oval`:
     what comes on top along x, and as much less along y; None for a light that is alike all round.
     """
 
-    rows_per_cm: float
+    rows_per_cm: float | Array
     light: Lines
     ratio: Lines
     oval: Lines | None = None
+    first: Rows = 0
+
+    @property
+    def rows(self) -> int:
+        """How many rows there are in all."""
+        return self.light.base.size
+
+    def pick(self, columns: npt.NDArray[np.intp]) -> Table:
+        """For some of the pairs only; a table of all pairs stays what it is."""
+        if isinstance(self.first, int):
+            return self
+        rows_per_cm = np.asarray(self.rows_per_cm)[columns]
+        return Table(rows_per_cm, self.light, self.ratio, self.oval, self.first[columns])
 
     def light_at(self, dx_cm: Array, dy_cm: Array) -> Array:
         """PAR of unit flux so far to the side."""
         steps = self._steps(dx_cm, dy_cm)
         if self.oval is None:
-            return self.light.at(steps)
+            return self.light.at(steps, self.first)
         along, across = dx_cm**2, dy_cm**2
         # cos 2 phi; a mirror image has the same, so images in the walls need nothing more
         wave = (along - across) / np.maximum(along + across, 1e-12)
-        return np.asarray(self.light.at(steps) + self.oval.at(steps) * wave)
+        return np.asarray(self.light.at(steps, self.first) + self.oval.at(steps, self.first) * wave)
 
     def ratio_at(self, dx_cm: Array, dy_cm: Array) -> Array:
         """The way sideways in all over that in the water, for a point so far to the side."""
-        return self.ratio.at(self._steps(dx_cm, dy_cm))
+        return self.ratio.at(self._steps(dx_cm, dy_cm), self.first)
 
     def _steps(self, dx_cm: Array, dy_cm: Array) -> Array:
         steps = (self.rows_per_cm * dx_cm) ** 2 + (self.rows_per_cm * dy_cm) ** 2
@@ -121,6 +142,28 @@ class Tables:
         steepest = next((most for most in (1.0, 3.0, 9.0, 27.0) if m <= most + 1e-9), max(m, 60.0))
         rows = math.sqrt((steepest + 3.0) / (8.0 * TABLE_ERROR)) / apparent
         return min(rows, MOST_ROWS / self.farthest_cm)
+
+
+def stacked(tables: Sequence[Table]) -> Table:
+    """Tables one after the other, one for each that is given: `pick` then says which pair looks up which.
+
+    All have an oval part or none has. Raises ValueError where only some have.
+    """
+    first = np.cumsum([0, *(table.rows for table in tables[:-1])], dtype=np.intp)
+    ovals = [table.oval for table in tables if table.oval is not None]
+    if ovals and len(ovals) < len(tables):
+        raise ValueError("Lights that are alike all round and oval ones cannot share one stack of tables.")
+    return Table(
+        np.array([table.rows_per_cm for table in tables], dtype=float),
+        _joined([table.light for table in tables]),
+        _joined([table.ratio for table in tables]),
+        _joined(ovals) if ovals else None,
+        first,
+    )
+
+
+def _joined(lines: Sequence[Lines]) -> Lines:
+    return Lines(np.concatenate([one.base for one in lines]), np.concatenate([one.slope for one in lines]))
 
 
 def _lines(values: Array) -> Lines:

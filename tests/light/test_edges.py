@@ -27,17 +27,16 @@ def strip(
 @pytest.mark.parametrize(
     ("opening", "crossed", "over", "expected"),
     [
-        ((0.0, 90.0), 0, False, (False, False)),
-        ((0.0, 90.0), 1, False, (False, True)),
-        ((0.0, 90.0), -1, False, (True, False)),
-        ((0.0, 90.0), 0, True, (True, True)),
-        ((0.0, 40.0), 0, False, (False, True)),
-        ((48.0, 90.0), 0, False, (True, False)),
-        ((48.0, 90.0), 1, False, (True, True)),
-        ((-np.inf, np.inf), 0, True, (False, False)),
+        ((0.0, 90.0), False, False, (False, False)),
+        ((0.0, 90.0), True, False, (True, True)),
+        ((0.0, 90.0), False, True, (True, True)),
+        ((0.0, 40.0), False, False, (False, True)),
+        ((48.0, 90.0), False, False, (True, False)),
+        ((48.0, 90.0), True, False, (True, True)),
+        ((-np.inf, np.inf), False, True, (False, False)),
     ],
 )
-def test_cuts(opening: tuple[float, float], crossed: int, over: bool, expected: tuple[bool, bool]) -> None:
+def test_cuts(opening: tuple[float, float], crossed: bool, over: bool, expected: tuple[bool, bool]) -> None:
     assert cuts(opening, 90.0, crossed, over) == expected
 
 
