@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Container
 from dataclasses import dataclass
@@ -60,17 +61,17 @@ class Candidates:
     cliques: tuple[tuple[int, ...], ...]
     twin: NDArray[np.intp]
 
-    @property
+    @functools.cached_property
     def choice_spot(self) -> NDArray[np.intp]:
         """Spot of each choice."""
         return self.hanging_spot[self.choice_hanging]
 
-    @property
+    @functools.cached_property
     def spot_fixture(self) -> NDArray[np.intp]:
         """Fixture index of each spot."""
         return np.array([spot.fixture for spot in self.spots], dtype=np.intp)
 
-    @property
+    @functools.cached_property
     def bought(self) -> NDArray[np.intp]:
         """Indices of the spots that are not placed already."""
         return np.array([k for k, spot in enumerate(self.spots) if not spot.placed], dtype=np.intp)

@@ -65,18 +65,22 @@ class Verdict:
 
     def of_sets(self, job: Job, sets: NDArray[np.int64]) -> NDArray[np.float64]:
         """A number that the sum of no arrangement of a set of fixtures (sets, fixtures) is below."""
-        candidates, total = job.candidates, np.full(len(sets), self.constant)
-        fixture = candidates.spot_fixture[candidates.bought]
-        unknown = np.zeros(len(sets), dtype=bool)
-        for f in range(sets.shape[1]):
-            most = int(sets[:, f].max(initial=0))
-            own = np.sort(self.least[candidates.bought[fixture == f]])[:most]
-            if np.isneginf(own).any():
-                unknown |= sets[:, f] > 0
-            elif most:
-                total += np.concatenate([[0.0], np.cumsum(own), np.full(most - len(own), np.inf)])[sets[:, f]]
-        total[unknown] = -np.inf
-        return total
+        bought = job.candidates.bought
+        fixture, own = job.candidates.spot_fixture[bought], self.least[bought]
+        order = np.lexsort((own, fixture))
+        fixture, own = fixture[order], own[order]
+        place = np.arange(len(own)) - np.searchsorted(fixture, fixture)
+        # [f, n]: the n least of fixture f, added up; more than there are spots cannot be
+        sums = np.full((sets.shape[1], int(sets.max(initial=0)) + 1), np.inf)
+        sums[:, 0] = 0.0
+        there = place + 1 < sums.shape[1]
+        sums[fixture[there], place[there] + 1] = own[there]
+        # of a spot not looked at nothing is known, nor then of its fixture
+        sums[fixture[np.isneginf(own)], 1:] = -np.inf
+        with np.errstate(invalid="ignore"):
+            total = self.constant + np.cumsum(sums, axis=1)[np.arange(sets.shape[1]), sets].sum(axis=1)
+        total[np.isneginf(sums[np.arange(sets.shape[1]), sets]).any(axis=1)] = -np.inf
+        return np.asarray(total)
 
 
 def judge(witness: Witness, job: Job, settings: Sequence[Singles]) -> Verdict | None:
