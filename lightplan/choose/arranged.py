@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from lightplan.choose.exact import Solution, solve_scope
 from lightplan.choose.scope import Goal, Scope
-from lightplan.choose.screen import NOTHING_HEARD, Screen, raise_floors
+from lightplan.choose.screen import NOTHING_HEARD, TRUST, Screen, raise_floors
 from lightplan.choose.search import StopError
 from lightplan.choose.solver import Watch
 
@@ -40,6 +40,7 @@ class Arranged:
         self.floors = np.full(len(self.arrangements), self.fixed)
         self.solved = np.zeros(len(self.arrangements), dtype=bool)
         self._asked = np.zeros(len(self.arrangements), dtype=bool)
+        self._branched = np.zeros(len(self.arrangements), dtype=bool)
         self._heard = NOTHING_HEARD
         self.exact = 0
 
@@ -67,6 +68,10 @@ class Arranged:
             if not self._asked[at]:
                 self._asked[at] = True
                 self.screen.ask(self.arrangements[at], self.watch)
+            elif not self._branched[at]:
+                self._branched[at] = True
+                running = self.screen.branch(self.arrangements[at], self.ceiling() - self.fixed, self.watch)
+                self.floors[at] = max(self.floors[at], self.fixed + running - TRUST * abs(running))
             else:
                 self._solve(at)
 
@@ -74,7 +79,7 @@ class Arranged:
         """Raise floors by what witnesses say that have not been heard yet."""
         news, self._heard = self.screen.news(self._heard)
         known = self.floors[self.solved]
-        raise_floors(self.floors, news, lambda verdict: verdict.of(self.arrangements), self.fixed)
+        raise_floors(self.floors, news, (verdict.of(self.arrangements) for verdict in news), self.fixed)
         # what the exact model says of an arrangement is the last word
         self.floors[self.solved] = known
 

@@ -264,7 +264,7 @@ class SetSearch:
             self._check_time()
             if self._screen is not None:
                 news, heard = self._screen.news(heard)
-                raise_floors(lower, news, lambda verdict: verdict.of_sets(self.job, sets), fixed)
+                raise_floors(lower, news, (verdict.of_sets(self.job, sets) for verdict in news), fixed)
             open_ = alive & (lower < min(room, self._cutoff))
             if not open_.any():
                 return

@@ -8,10 +8,9 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.model import band_end
 from lightplan.choose.program import Program, Row
 from lightplan.choose.relaxation import Relaxation
-from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW
+from lightplan.choose.scope import DLI_LOW, LOW
 from lightplan.choose.search import StopError
 from lightplan.choose.singles import Singles
 from lightplan.choose.solver import SolverError, Watch
@@ -19,6 +18,7 @@ from lightplan.choose.witness import (
     POWER_ROW,
     REACHES,
     SHARE_ROW,
+    Kind,
     Line,
     Witness,
     power_row,
@@ -30,25 +30,28 @@ from lightplan.choose.witness import (
 MISSED, WORST = 1e-6, 2
 #: weights below this share of the largest are left out
 SLIGHT = 1e-9
-Kind = tuple[int, int, int]
 
 
 class Mixture:
     """Mixtures of the extremes of the lights of one arrangement (placed ones among `spots`) in one setting.
 
-    `begin`: rows, as lines of witnesses, that have been of use before.
+    `begin`: rows that have been of use before; those of other settings are left out.
     """
 
-    def __init__(self, singles: Singles, spots: NDArray[np.intp], begin: Iterable[Line] = ()) -> None:
+    def __init__(self, singles: Singles, spots: NDArray[np.intp], begin: Iterable[Kind] = ()) -> None:
         self._singles = singles
         self._own = singles.of(spots)
         self._par = singles.seen.par[:, singles.hanging[self._own]]
         program = Program()
         for e in self._own:
             program.column(cost=float(singles.cost[e]))
-        off = [program.column(0.0, 0.0 if singles.must[k] else 1.0, cost=float(singles.off[k])) for k in spots]
+        off = self._off = [
+            program.column(0.0, 0.0 if singles.must[k] else 1.0, cost=float(singles.off[k])) for k in spots
+        ]
         self._give = program.column()
         self._cost = list(program.cost)
+        self._columns = np.append(np.arange(len(self._own)), self._give)
+        self._scales: dict[tuple[int, int], NDArray[np.float64]] = {}
         self._relaxation = Relaxation(program)
         self._rows: list[Kind | None] = []
         ones = []
@@ -59,8 +62,15 @@ class Mixture:
         self._relaxation.add(ones)
         self._add(self._first(begin))
 
+    def only(self, extremes: NDArray[np.intp], off: NDArray[np.bool_]) -> None:
+        """From now on, mix these extremes alone; which lights (lights,) are off."""
+        there = np.isin(self._own, extremes)
+        self._relaxation.hold(range(len(there)), [0.0] * len(there), np.where(there, np.inf, 0.0).tolist())
+        self._relaxation.hold(self._off, [0.0] * len(off), off.astype(float).tolist())
+
     def cannot(self, watch: Watch) -> Witness | None:
         """A witness that no mixture gives the light that is wanted, or None where one does."""
+        self._relaxation.hold([self._give], [0.0], [np.inf])
         self._relaxation.aim([0.0] * len(self._own) + [0.0] * (len(self._cost) - len(self._own) - 1) + [1.0])
         return self._run(watch, priced=False)
 
@@ -100,27 +110,16 @@ class Mixture:
 
     # --- rows -----------------------------------------------------------------------------------------------------
 
-    def _first(self, begin: Iterable[Line]) -> list[Kind]:
+    def _first(self, begin: Iterable[Kind]) -> list[Kind]:
         """Rows about no point, and those that have been of use."""
         singles, job = self._singles, self._singles.job
         rows: list[Kind] = []
         if singles.setting == 0 and job.tank.control.dimmable_share:
             rows += [(0, SHARE_ROW, zone) for zone in range(len(job.tank.zones))]
-        names = {(job.scenarios.items[n].scene, str(job.scenarios.items[n].margin)): n for n in singles.scenarios}
         if job.tank.limits.power_w:
             rows += [(n, POWER_ROW, 0) for n in singles.scenarios if job.scenarios.items[n].margin == "nominal"]
-        known = {(names[line.scene, line.margin], line.end, line.at) for line in begin if line[:2] in names}
-        return rows + sorted(
-            row for row in known if row[1] not in (SHARE_ROW, POWER_ROW) and self._ask(row) is not None
-        )
-
-    def _ask(self, row: Kind) -> float | None:
-        """The end of a row about a point, None where it asks for nothing."""
-        job = self._singles.job
-        if row[2] >= len(job.sample.points):
-            return None
-        value = band_end(job, row[0], int(job.sample.zone[row[2]]), row[1])
-        return value if np.isfinite(value) and value > 0 else None
+        wanted = singles.wanted
+        return rows + sorted(row for row in set(begin) if row[:2] in wanted and wanted[row[:2]][row[2]] > 0)
 
     def _add(self, kinds: Iterable[Kind]) -> bool:
         """Add rows that are not in yet; False where there were none."""
@@ -139,28 +138,26 @@ class Mixture:
         elif end == POWER_ROW:
             values, least = -power_row(self._singles)[self._own], -1.0
         else:
-            sign = 1.0 if end in (LOW, DLI_LOW) else -1.0
-            reach = self._par[at] * scales(self._singles, scenario, end)[self._own]
-            values, least = sign * reach / (self._ask(kind) or 1.0), sign
-        return Row(np.append(np.arange(len(self._own)), self._give), np.append(values, 1.0), least, np.inf)
+            least = 1.0 if end in (LOW, DLI_LOW) else -1.0
+            values = self._par[at] * self._scale(scenario, end) * (least * self._singles.wanted[scenario, end][at])
+        return Row(self._columns, np.append(values, 1.0), least, np.inf)
+
+    def _scale(self, scenario: int, end: int) -> NDArray[np.float64]:
+        """What PAR at full level is multiplied by for each extreme that is mixed (extremes,)."""
+        if (scenario, end) not in self._scales:
+            self._scales[scenario, end] = scales(self._singles, scenario, end)[self._own]
+        return self._scales[scenario, end]
 
     def _missed(self, mixture: NDArray[np.float64]) -> list[Kind]:
         """The worst missed rows of each scenario, zone and end, beyond what `give` makes up for."""
-        job, out = self._singles.job, []
-        for n in self._singles.scenarios:
-            for end in (LOW, HIGH, DLI_LOW, DLI_HIGH):
-                ends = np.array([self._end_of(n, zone, end) for zone in range(len(job.tank.zones))])
-                if not np.any(np.isfinite(ends)):
-                    continue
-                got = self._par @ (mixture * scales(self._singles, n, end)[self._own])
-                share = got / ends[job.sample.zone]
-                miss = 1.0 - share if end in (LOW, DLI_LOW) else share - 1.0
-                for zone in np.flatnonzero(np.isfinite(ends)):
-                    own = np.flatnonzero(job.sample.zone == zone)
-                    worst = own[np.argsort(-miss[own])[:WORST]]
-                    out += [(n, end, int(p)) for p in worst if miss[p] > MISSED]
+        out: list[Kind] = []
+        for (n, end), part in self._singles.wanted.items():
+            reached = (self._par @ (mixture * self._scale(n, end))) * part
+            asked = part > 0
+            miss = asked - reached if end in (LOW, DLI_LOW) else reached - asked
+            if miss.max(initial=0.0) <= MISSED:
+                continue
+            for own in self._singles.job.sample.of_zone:
+                worst = own[np.argsort(-miss[own])[:WORST]]
+                out += [(n, end, int(p)) for p in worst if miss[p] > MISSED]
         return out
-
-    def _end_of(self, scenario: int, zone: int, end: int) -> float:
-        value = band_end(self._singles.job, scenario, zone, end)
-        return value if value > 0 else np.inf

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 import highspy
 import numpy as np
-import pulp
 from numpy.typing import NDArray
 
 from lightplan.choose.program import Program, Row
-from lightplan.choose.solver import THREADS, Answer, SolverError, Watch, objective_of, solve_empty, to_pulp
+from lightplan.choose.solver import THREADS, Answer, SolverError, Watch, objective_of, solve_empty
 
 #: a warm start that takes more steps than this for each row and column is given up
 MOST_ITERATIONS = 10
@@ -24,8 +22,8 @@ _FROM_NOTHING = (1, 4)
 class Relaxation:
     """The linear relaxation of a programme, kept in HiGHS to be solved again and again with other bounds and more rows.
 
-    PuLP builds the model with its columns; rows, and what changes afterwards, go to the model that PuLP made: so each
-    solve starts from the last, and many rows are added in no time.
+    It goes to HiGHS as arrays, without PuLP: there are many small ones, which PuLP would take longer over than HiGHS
+    does, and each solve starts from where the last one ended.
     """
 
     def __init__(self, program: Program) -> None:
@@ -35,26 +33,29 @@ class Relaxation:
             # nothing for HiGHS to choose
             self._rows += program.rows
             return
-        problem, variables = to_pulp(dataclasses.replace(self._program, rows=[]))
+        self._model: Any = highspy.Highs()  # type: ignore[no-untyped-call]
         # with scaling, a warm start on a degenerate model was seen to cycle for ever
-        solver = pulp.HiGHS(msg=False, threads=THREADS, output_flag=False, simplex_scale_strategy=0)
-        solver.createAndConfigureSolver(problem)
-        solver.buildSolverModel(problem)
-        self._model = problem.solverModel
-        self._place = _positions(problem, variables)
+        for option, value in (("output_flag", False), ("threads", THREADS), ("simplex_scale_strategy", 0)):
+            self._model.setOptionValue(option, value)
+        count = len(program.cost)
+        none, nowhere = np.zeros(0), np.zeros(0, dtype=np.int32)
+        least = np.clip(program.lower, -highspy.kHighsInf, None)
+        most = np.clip(program.upper, None, highspy.kHighsInf)
+        starts = np.zeros(count, dtype=np.int32)
+        self._model.addCols(count, np.array(program.cost, dtype=float), least, most, 0, starts, nowhere, none)
         self.add(program.rows)
 
     def hold(self, columns: Sequence[int], low: Sequence[float], high: Sequence[float]) -> None:
         """Give these columns new bounds."""
         for column, least, most in zip(columns, low, high, strict=True):
-            self._model.changeColBounds(int(self._place[column]), float(least), float(most))
+            self._model.changeColBounds(int(column), float(least), float(most))
 
     def aim(self, cost: Sequence[float]) -> None:
         """Minimise another sum from now on: one cost for each column."""
         before, self._program.cost = self._program.cost, [float(value) for value in cost]
-        for place, old, new in zip(self._place.tolist(), before, self._program.cost, strict=True):
+        for column, (old, new) in enumerate(zip(before, self._program.cost, strict=True)):
             if new != old:
-                self._model.changeColCost(place, new)
+                self._model.changeColCost(column, new)
 
     def add(self, rows: Iterable[Row]) -> None:
         """Add rows to the model."""
@@ -69,7 +70,7 @@ class Relaxation:
             np.clip([row.high for row in rows], None, highspy.kHighsInf),
             sum(lengths),
             np.concatenate([[0], np.cumsum(lengths)[:-1]]).astype(np.int32),
-            self._place[np.concatenate([row.columns for row in rows])].astype(np.int32),
+            np.concatenate([row.columns for row in rows]).astype(np.int32),
             np.concatenate([row.coefficients for row in rows]),
         )
 
@@ -81,7 +82,7 @@ class Relaxation:
         Rows are numbered from 0 as they were added, those of the programme first.
         """
         for column, value in zip(columns, coefficients, strict=True):
-            self._model.changeCoeff(number, int(self._place[column]), float(value))
+            self._model.changeCoeff(number, int(column), float(value))
         self._model.changeRowBounds(number, float(low), float(high))
 
     def run(self, watch: Watch) -> Answer:
@@ -106,7 +107,7 @@ class Relaxation:
         if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
             return Answer("infeasible", math.inf, math.inf, None)
         if status == kinds.kOptimal:
-            values = np.array(model.getSolution().col_value)[self._place]
+            values = np.array(model.getSolution().col_value, dtype=np.float64)
             objective = objective_of(self._program, values)
             return Answer("optimal", objective, objective, values)
         if status == kinds.kTimeLimit or watch.over:
@@ -124,7 +125,7 @@ class Relaxation:
         """By how much the objective rises for each unit by which a held column rises (its reduced cost)."""
         if not self._program.cost:
             return np.zeros(len(columns))
-        return np.asarray(np.array(self._model.getSolution().col_dual)[self._place[columns]])
+        return np.asarray(np.array(self._model.getSolution().col_dual, dtype=np.float64)[columns])
 
     def weights(self) -> NDArray[np.float64]:
         """By how much the objective rises for each unit by which the ends of a row rise, in the order of the rows."""
@@ -136,10 +137,3 @@ class Relaxation:
 def _ended(watch: Watch) -> Answer:
     """No answer: somebody said stop, or the time is up."""
     return Answer("interrupted" if watch.stop.is_set() else "time limit", math.inf, -math.inf, None)
-
-
-def _positions(problem: Any, variables: list[Any]) -> NDArray[np.intp]:
-    """Where each variable stands in the model that PuLP built; PuLP 3.3 sorts them by name, 4 keeps their order."""
-    ordered = problem.exported_variables() if hasattr(problem, "exported_variables") else problem.variables()
-    place = {variable.name: position for position, variable in enumerate(ordered)}
-    return np.array([place[variable.name] for variable in variables], dtype=np.intp)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -58,6 +59,11 @@ class Sample:
     coarse: NDArray[np.intp]
     middle: NDArray[np.float64]
     middle_zone: NDArray[np.intp]
+
+    @functools.cached_property
+    def of_zone(self) -> tuple[NDArray[np.intp], ...]:
+        """The judged points of each zone that has any, as indices."""
+        return tuple(np.flatnonzero(self.zone == zone) for zone in np.unique(self.zone))
 
 
 def take_sample(tank: Tank) -> Sample:

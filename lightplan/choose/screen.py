@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.job import Job
+from lightplan.choose.lightings import Lightings
 from lightplan.choose.mixtures import Mixture
 from lightplan.choose.scope import Goal
 from lightplan.choose.singles import Seen, Singles
 from lightplan.choose.solver import Watch
-from lightplan.choose.witness import REACHES, Line, Verdict, Witness, judge
+from lightplan.choose.witness import REACHES, Kind, Verdict, Witness, judge
 
 #: money from linear programmes is trusted to this share of it
 TRUST = 1e-7
@@ -24,6 +25,8 @@ TRUST = 1e-7
 RECENT = 40
 #: as much light is worked out for this at most: judged points times hangings
 MOST_LIGHT = 600_000
+#: so many lightings of one arrangement and setting get a linear programme of their own
+MOST_BRANCHES = 12
 #: how often witnesses have been worked out anew, and how many of them have been heard
 Heard = tuple[int, int]
 NOTHING_HEARD: Heard = (0, 0)
@@ -46,6 +49,8 @@ class Screen:
         self._placed = np.array([k for k, spot in enumerate(job.candidates.spots) if spot.placed], dtype=np.intp)
         self._failed: Counter[int] = Counter()
         self._seen = Seen(job, goal)
+        self._asked: tuple[int, ...] = ()
+        self._mixtures: dict[int, Mixture] = {}
         #: how often what witnesses say has been worked out anew
         self._edition = 0
         self.witnesses = list(witnesses)
@@ -64,12 +69,13 @@ class Screen:
                 self.take(witness)
         return True
 
-    def take(self, witness: Witness) -> None:
-        """Hear one more witness."""
+    def take(self, witness: Witness) -> Verdict | None:
+        """Hear one more witness; what it says here, if anything."""
         self.witnesses.append(witness)
         verdict = judge(witness, self.job, self._settings)
         if verdict is not None:
             self._verdicts.append(verdict)
+        return verdict
 
     def news(self, heard: Heard) -> tuple[list[Verdict], Heard]:
         """What has been said since, and up to where that is: begin with `NOTHING_HEARD`."""
@@ -81,10 +87,9 @@ class Screen:
         """Look for witnesses about one arrangement: the first setting found that it cannot give the light of, or what
         it costs. Raises StopError."""
         spots = np.concatenate([arrangement, self._placed])
-        first = [n for n, _ in self._failed.most_common()]
         priced: Mixture | None = None
-        for setting in [*first, *(n for n in range(len(self._settings)) if n not in first)]:
-            mixture = Mixture(self._settings[setting], spots, self._lines())
+        for setting in self._order():
+            mixture = self._mixture(setting, spots)
             witness = mixture.cannot(watch)
             if witness is not None:
                 self._failed[setting] += 1
@@ -95,20 +100,82 @@ class Screen:
         if priced is not None and (witness := priced.cost(watch)) is not None:
             self.take(witness)
 
-    def _lines(self) -> list[Line]:
-        return [line for witness in self.witnesses[-RECENT:] for line in witness.lines]
+    def branch(self, arrangement: NDArray[np.intp], ceiling: float, watch: Watch) -> float:
+        """Look at each way in which the lights of one arrangement may be lit, setting by setting, until one may give
+        the light for less than the ceiling; a number that its running cost is not below, inf where it cannot give the
+        light. Raises StopError."""
+        spots = np.concatenate([arrangement, self._placed])
+        floor = -math.inf
+        for setting in self._order():
+            found = self._branch_in(setting, spots, ceiling, watch)
+            if found == math.inf:
+                self._failed[setting] += 1
+                return math.inf
+            if setting == 0:
+                floor = found
+        return floor
+
+    def _branch_in(self, setting: int, spots: NDArray[np.intp], ceiling: float, watch: Watch) -> float:
+        """The same in one setting: the lighting that witnesses say least against gets a linear programme, whose witness
+        speaks of all others, too."""
+        lightings = Lightings(self._settings[setting], spots)
+        if lightings.too_many:
+            return -math.inf
+        mixture, heard = self._mixture(setting, spots), NOTHING_HEARD
+        floors, strain = np.full(lightings.count, -math.inf), np.full(lightings.count, -math.inf)
+        for _ in range(MOST_BRANCHES):
+            news, heard = self.news(heard)
+            own = [verdict for verdict in news if verdict.setting == setting]
+            if own:
+                said = lightings.told(own)
+                raise_floors(floors, own, said, 0.0)
+                strain = np.maximum(
+                    strain, said[[not verdict.priced for verdict in own]].max(axis=0, initial=-math.inf)
+                )
+            open_ = floors < ceiling
+            if not open_.any():
+                break
+            at = int(np.argmin(np.where(open_, strain, math.inf)))
+            mixture.only(*lightings.allowed(at))
+            witness = mixture.cannot(watch)
+            if witness is None and setting == 0:
+                witness = mixture.cost(watch)
+            told = None if witness is None else self.take(witness)
+            if told is None or self._may_be(float(lightings.told([told])[0, at]), told, ceiling):
+                break
+        return float(floors.min(initial=math.inf))
+
+    @staticmethod
+    def _may_be(said: float, verdict: Verdict, ceiling: float) -> bool:
+        """True where what is said rules nothing out."""
+        return said - TRUST * abs(said) < ceiling if verdict.priced else said <= REACHES
+
+    def _order(self) -> list[int]:
+        """The settings, those first that most have failed in."""
+        first = [n for n, _ in self._failed.most_common()]
+        return [*first, *(n for n in range(len(self._settings)) if n not in first)]
+
+    def _mixture(self, setting: int, spots: NDArray[np.intp]) -> Mixture:
+        """The linear programme about these spots in a setting; the last ones are kept, for they are often asked of
+        again."""
+        key = (self._edition, *spots.tolist())
+        if key != self._asked:
+            self._asked, self._mixtures = key, {}
+        if setting not in self._mixtures:
+            rows = frozenset[Kind]().union(*(v.rows for v in self._verdicts[-RECENT:] if v.setting == setting))
+            self._mixtures[setting] = Mixture(self._settings[setting], spots, rows)
+        return self._mixtures[setting]
 
 
 def raise_floors(
     floors: NDArray[np.float64],
     verdicts: Sequence[Verdict],
-    told: Callable[[Verdict], NDArray[np.float64]],
+    told: Iterable[NDArray[np.float64]],
     fixed: NDArray[np.float64] | float,
 ) -> None:
-    """Raise floors of costs, in place, by what witnesses say (`told`) of running costs beyond what is `fixed`; to inf
-    where they say that it cannot be."""
-    for verdict in verdicts:
-        value = told(verdict)
+    """Raise floors of costs, in place, by what each witness says (`told`) of running costs beyond what is `fixed`; to
+    inf where it says that it cannot be."""
+    for verdict, value in zip(verdicts, told, strict=True):
         if verdict.priced:
             np.maximum(floors, fixed + value - TRUST * np.abs(value), out=floors)
         else:

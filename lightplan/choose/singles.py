@@ -6,12 +6,14 @@ the highest worth allowing. Whatever is linear in it is least at an extreme: off
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.job import Job
-from lightplan.choose.model import highest_levels
-from lightplan.choose.scope import Goal, least_level
+from lightplan.choose.model import band_end, highest_levels
+from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal, least_level
 
 
 class Seen:
@@ -69,6 +71,8 @@ class Singles:
         # standby that a dimmable light saves by being lit is reckoned as saved always (see `fixed_costs`)
         relief = np.where(dimmable, np.minimum(0.0, job.rates.lit), 0.0)
         self.off = -relief[candidates.spot_fixture] if setting == 0 else np.zeros(len(placed))
+        #: spots whose light goes down to nothing: between off and the highest level all is a mixture of both
+        self.fades = dimmable[candidates.spot_fixture] & ~self.must & (self.off <= 0)
         self.choice, self.level = self._extremes(dimmable)
         self.spot = candidates.choice_spot[self.choice]
         self.fixture = candidates.spot_fixture[self.spot]
@@ -112,3 +116,16 @@ class Singles:
     def of(self, spots: NDArray[np.intp]) -> NDArray[np.intp]:
         """The extremes of these spots."""
         return np.flatnonzero(np.isin(self.spot, spots))
+
+    @functools.cached_property
+    def wanted(self) -> dict[tuple[int, int], NDArray[np.float64]]:
+        """For each scenario and end of band of this setting that asks for anything: 1 / end at each judged point
+        (points,), 0 where it asks for nothing."""
+        job, found = self.job, {}
+        for n in self.scenarios:
+            for end in (LOW, HIGH, DLI_LOW, DLI_HIGH):
+                ends = np.array([band_end(job, n, zone, end) for zone in range(len(job.tank.zones))])
+                asked = np.isfinite(ends) & (ends > 0)
+                if asked.any():
+                    found[n, end] = np.where(asked, 1.0 / np.where(asked, ends, 1.0), 0.0)[job.sample.zone]
+        return found

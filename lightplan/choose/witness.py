@@ -30,6 +30,10 @@ ROW_TOLERANCE = 2e-6
 REACHES = 1e-5
 
 
+#: a row of a job: the number of a scenario, a band end or `SHARE_ROW` or `POWER_ROW`, and of the point or zone
+Kind = tuple[int, int, int]
+
+
 class Line(NamedTuple):
     """A row and its weight: a scene under a margin, a band end or `SHARE_ROW` or `POWER_ROW`, and the number of the
     judged point, or of the zone; rows are divided by their ends."""
@@ -53,11 +57,20 @@ class Witness:
 @dataclass(frozen=True)
 class Verdict:
     """What a witness says in one job: an arrangement's sum of `least` (spots,), and `constant` (placed lights too), is
-    not above its running cost if `priced`, else not above 0 if it can give the light."""
+    not above its running cost if `priced`, else not above 0 if it can give the light.
+
+    `bare` is the constant without placed lights, `value` (extremes,) and `off` (spots,) what `least` is the least of:
+    what each light contributes in the setting that the witness is about. `rows` are the rows that it weighs.
+    """
 
     priced: bool
     constant: float
     least: NDArray[np.float64]
+    setting: int
+    bare: float
+    value: NDArray[np.float64]
+    off: NDArray[np.float64]
+    rows: frozenset[Kind]
 
     def of(self, arrangements: NDArray[np.intp]) -> NDArray[np.float64]:
         """The sum for each arrangement (arrangements, lights)."""
@@ -91,7 +104,8 @@ def judge(witness: Witness, job: Job, settings: Sequence[Singles]) -> Verdict | 
         numbers |= {0}
     if len(numbers) != 1:
         return None
-    singles = settings[numbers.pop()]
+    setting = numbers.pop()
+    singles = settings[setting]
     value = singles.cost.copy() if witness.priced else np.zeros(len(singles.choice))
     constant = total = 0.0
     for n, end in sorted({(n, line.end) for n, line in lines}):
@@ -103,10 +117,13 @@ def judge(witness: Witness, job: Job, settings: Sequence[Singles]) -> Verdict | 
         total += float(weight.sum())
     # what the exact model lets pass must not be ruled out
     constant -= ROW_TOLERANCE * total
-    least = singles.least(value, singles.off if witness.priced else np.zeros(len(singles.off)))
+    constant += placed_cost(job) if witness.priced else 0.0
+    off = singles.off if witness.priced else np.zeros(len(singles.off))
+    least = singles.least(value, off)
     placed = np.array([k for k, spot in enumerate(job.candidates.spots) if spot.placed], dtype=np.intp)
-    constant += float(least[placed].sum()) + (placed_cost(job) if witness.priced else 0.0)
-    return Verdict(witness.priced, constant, least)
+    with_placed = constant + float(least[placed].sum())
+    rows = frozenset((n, line.end, line.at) for n, line in lines)
+    return Verdict(witness.priced, with_placed, least, setting, constant, value, off, rows)
 
 
 def placed_cost(job: Job) -> float:

@@ -15,7 +15,7 @@ from lightplan.choose.scope import LOW, Goal
 from lightplan.choose.search import StopError
 from lightplan.choose.singles import Seen, Singles
 from lightplan.choose.solver import Watch
-from lightplan.choose.witness import REACHES, Line, judge
+from lightplan.choose.witness import REACHES, judge
 from tests.choose.small import best, dimmable, fixture, lit_job, make_catalog, make_tank, random_job, running
 
 
@@ -50,7 +50,7 @@ def test_what_light_costs_has_a_witness() -> None:
     job = job_of_two()
     there = all_settings(job)
     one = spots_of(job, 1, 1)
-    mixture = Mixture(there[0], one, [Line("settled", "nominal", LOW, 0, 1.0), Line("dusk", "nominal", LOW, 0, 1.0)])
+    mixture = Mixture(there[0], one, [(0, LOW, 0), (7, LOW, 0)])
     assert mixture.cannot(Watch()) is None
     witness = mixture.cost(Watch())
     assert witness is not None

@@ -49,8 +49,8 @@ def test_bounds_lie_below_the_exact_model(seed: int) -> None:
     for counts, row in chance.sample(rows, min(12, len(rows))):
         fixed = float(fixed_costs(job, Goal(), counts[None])[0])
         floors, of_set = np.array([fixed]), np.array([fixed])
-        raise_floors(floors, news, lambda verdict, row=row: verdict.of(row[None]), fixed)
-        raise_floors(of_set, news, lambda verdict, counts=counts: verdict.of_sets(job, counts[None]), fixed)
+        raise_floors(floors, news, [verdict.of(row[None]) for verdict in news], fixed)
+        raise_floors(of_set, news, [verdict.of_sets(job, counts[None]) for verdict in news], fixed)
         cost = exactly(job, row, counts)
         assert of_set[0] <= floors[0] or math.isinf(floors[0])
         assert floors[0] <= cost + 1e-6 * abs(cost) if math.isfinite(cost) else True
@@ -80,7 +80,8 @@ def test_witnesses_of_one_job_are_of_use_to_another() -> None:
         other = Screen(job, Goal(), screen.witnesses)
         other.meet(np.ones(2, dtype=bool))
         floors = np.zeros(1)
-        raise_floors(floors, other.news(NOTHING_HEARD)[0], lambda verdict: verdict.of(bar[None]), 0.0)
+        heard = other.news(NOTHING_HEARD)[0]
+        raise_floors(floors, heard, [verdict.of(bar[None]) for verdict in heard], 0.0)
         assert bool(np.isinf(floors[0])) == ruled_out
 
 
