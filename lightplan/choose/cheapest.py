@@ -268,10 +268,14 @@ class SetSearch:
             open_ = alive & (lower < min(room, self._cutoff))
             if not open_.any():
                 return
+            if 2 * np.count_nonzero(open_) < len(sets):
+                # what is closed never opens again
+                sets, fixed, lower, alive, tried = (a[open_] for a in (sets, fixed, lower, alive, tried))
+                open_ = alive.copy()
             queue = np.where(open_, lower, math.inf)
             at = int(np.argmin(queue))
             self._raise_bound(float(lower[at]))
-            if not tried[at]:
+            if not tried[at] and not (self._screen is not None and self._screen.knows(sets[at] > 0)):
                 tried[at] = True
                 self._plane_at(sets, at, fixed, lower, alive)
                 self._prove(sets[at], float(lower[at]) if alive[at] else math.inf)

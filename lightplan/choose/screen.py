@@ -69,6 +69,10 @@ class Screen:
                 self.take(witness)
         return True
 
+    def knows(self, fixtures: NDArray[np.bool_]) -> bool:
+        """True where the light of all these fixtures (fixtures,) has been looked at."""
+        return bool(self._seen.met[fixtures].all())
+
     def take(self, witness: Witness) -> Verdict | None:
         """Hear one more witness; what it says here, if anything."""
         self.witnesses.append(witness)
