@@ -63,7 +63,7 @@ class Arranged:
             if not open_.any() or self.given_up:
                 return True
             at = int(np.argmin(np.where(open_, self.floors, math.inf)))
-            if self.floors[at] > patience:
+            if self.floors[at] >= patience:
                 return False
             if not self._asked[at]:
                 self._asked[at] = True
@@ -73,7 +73,7 @@ class Arranged:
                 running = self.screen.branch(self.arrangements[at], self.ceiling() - self.fixed, self.watch)
                 self.floors[at] = max(self.floors[at], self.fixed + running - TRUST * abs(running))
             else:
-                self._solve(at)
+                self._solve(at, patience)
 
     def _listen(self) -> None:
         """Raise floors by what witnesses say that have not been heard yet."""
@@ -83,19 +83,21 @@ class Arranged:
         # what the exact model says of an arrangement is the last word
         self.floors[self.solved] = known
 
-    def _solve(self, at: int) -> None:
-        """Solve one arrangement exactly."""
+    def _solve(self, at: int, patience: float) -> None:
+        """Solve one arrangement exactly, for what costs less than the patience: the rest may never be of interest."""
         job, ceiling = self.screen.job, self.ceiling()
+        cutoff = min(ceiling, patience)
         scope = Scope(
             np.sort(self.arrangements[at]), np.ones(len(job.candidates.spots), dtype=bool), hung=True,
             counts=(self.counts, self.counts),
         )  # fmt: skip
         quiet = Watch(self.watch.deadline, self.watch.stop)
-        result = solve_scope(job, Goal(), scope, gap=self.gap, watch=quiet, cutoff=ceiling)
+        result = solve_scope(job, Goal(), scope, gap=self.gap, watch=quiet, cutoff=cutoff)
         if result.solution is not None and result.objective < ceiling:
             self.keep(result.solution)
         if result.outcome in ("time limit", "interrupted"):
             raise StopError(result.outcome)
         self.exact += 1
-        self.solved[at] = True
-        self.floors[at] = max(self.floors[at], min(result.bound, ceiling))
+        # where none is found below a cut-off, that is all that is known: there may be one above it
+        self.solved[at] = cutoff >= ceiling or result.solution is not None
+        self.floors[at] = max(self.floors[at], min(result.bound, cutoff))

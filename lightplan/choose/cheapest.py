@@ -270,7 +270,8 @@ class SetSearch:
                 return
             if 2 * np.count_nonzero(open_) < len(sets):
                 # what is closed never opens again
-                sets, fixed, lower, alive, tried = (a[open_] for a in (sets, fixed, lower, alive, tried))
+                sets, fixed, lower = sets[open_], fixed[open_], lower[open_]
+                alive, tried = alive[open_], tried[open_]
                 open_ = alive.copy()
             queue = np.where(open_, lower, math.inf)
             at = int(np.argmin(queue))

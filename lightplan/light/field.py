@@ -59,12 +59,11 @@ def _loads(tank: Tank, lights: Sequence[Group], place: Array, order: tuple[int, 
     images = rows = 0
     for depth in np.unique(place[:, 2]):
         new = level(tank, lights, place, np.flatnonzero(place[:, 2] == depth), order)
-        new_rows = new.rows(lights)
-        if held and (images + new.images > MOST_IMAGES or rows + new_rows > MOST_ROWS):
+        if held and (images + new.images > MOST_IMAGES or rows + new.rows > MOST_ROWS):
             yield held
             held, images, rows = [], 0, 0
         held.append(new)
-        images, rows = images + new.images, rows + new_rows
+        images, rows = images + new.images, rows + new.rows
     yield held
 
 

@@ -15,7 +15,7 @@ from lightplan.light.optics import Array
 from lightplan.light.rocks import Shadow, shadows
 from lightplan.light.sources import Group
 from lightplan.light.surface import Opening, openings
-from lightplan.light.tables import Tables
+from lightplan.light.tables import Table, Tables
 
 EVERYWHERE = Opening((-math.inf, math.inf), (-math.inf, math.inf), 1.0)
 
@@ -39,22 +39,24 @@ class Batch:
 
 @dataclass(frozen=True)
 class Level:
-    """Points at one depth: the openings their light comes through, their images, and the tables."""
+    """Points at one depth: the refractive index of the water, the openings their light comes through, their images,
+    and the table of each group of lights."""
 
     depth_cm: float
+    index: float
     openings: tuple[Opening, ...]
     batches: tuple[Batch, ...]
-    tables: Tables
+    tables: tuple[Table, ...]
 
     @property
     def images(self) -> int:
         """How many images there are in all."""
         return sum(batch.point.size for batch in self.batches)
 
-    def rows(self, lights: Sequence[Group]) -> int:
-        """How many rows the tables of these lights have in all."""
-        tables = {(group.height_cm, group.emitter.lobes, group.emitter.oval) for group in lights}
-        return sum(self.tables.table(*key).rows for key in tables)
+    @property
+    def rows(self) -> int:
+        """How many rows its tables have in all."""
+        return sum(table.rows for table in {id(table): table for table in self.tables}.values())
 
 
 def level(tank: Tank, lights: Sequence[Group], place: Array, index: Columns, order: tuple[int, int] | None) -> Level:
@@ -64,25 +66,25 @@ def level(tank: Tank, lights: Sequence[Group], place: Array, index: Columns, ord
     """
     box, depth = tank.box, float(place[index[0], 2])
     batches = tuple(_batches(tank, place[index], index, order))
-    tables = Tables(
-        depth,
-        box.refractive_index,
-        box.attenuation_per_m,
-        max(_farthest(batch, group) for batch in batches for group in lights),
-    )
+    tables = Tables(depth, box.refractive_index, box.attenuation_per_m, _farthest(batches, lights))
     parts = tuple(openings(box.length_cm, box.width_cm, tank.braces)) if depth > 0.0 else (EVERYWHERE,)
-    return Level(depth, parts, batches, tables)
+    of = tuple(tables.table(group.height_cm, group.emitter.lobes, group.emitter.oval) for group in lights)
+    return Level(depth, box.refractive_index, parts, batches, of)
 
 
-def _farthest(batch: Batch, group: Group) -> float:
-    """No node of the group's lights is farther sideways than this from an image of the batch."""
-    x = _apart(batch.x_cm, group.x_cm) + group.body_cm[0] / 2
-    y = _apart(batch.y_cm, group.y_cm) + group.body_cm[1] / 2
-    return math.hypot(x, y) * (1.0 + 1e-9) + 1e-9
+def _farthest(batches: Sequence[Batch], lights: Sequence[Group]) -> float:
+    """No node of the lights is farther sideways than this from an image."""
+    x = _apart([batch.x_cm for batch in batches], [group.x_cm for group in lights], [g.body_cm[0] for g in lights])
+    y = _apart([batch.y_cm for batch in batches], [group.y_cm for group in lights], [g.body_cm[1] for g in lights])
+    return float(np.hypot(x, y).max()) * (1.0 + 1e-9) + 1e-9
 
 
-def _apart(image: Array, centre: Array) -> float:
-    return float(max(image.max() - centre.min(), centre.max() - image.min()))
+def _apart(images: Sequence[Array], centres: Sequence[Array], bodies: Sequence[float]) -> Array:
+    """How far images and ends of bodies lie apart along one side at most: (batches, groups)."""
+    half = np.array(bodies) / 2
+    low, high = (np.array([end(centre) for centre in centres]) for end in (np.min, np.max))
+    first, last = (np.array([end(image) for image in images])[:, None] for end in (np.min, np.max))
+    return np.asarray(np.maximum(last - low, high - first) + half)
 
 
 def _batches(tank: Tank, place: Array, index: Columns, order: tuple[int, int] | None) -> Iterator[Batch]:

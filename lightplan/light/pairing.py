@@ -54,10 +54,9 @@ def items(levels: Sequence[Level], lights: Sequence[Group]) -> dict[Alike, list[
     # nodes for shadows where any batch has some, so that those without can go with them
     rocks = any(batch.shadows for level in levels for batch in level.batches)
     for level in levels:
-        for group in lights:
-            table = level.tables.table(group.height_cm, group.emitter.lobes, group.emitter.oval)
+        for group, table in zip(lights, level.tables, strict=True):
             # seen from there, light bends as if it came from so far away
-            apparent = max(group.height_cm + level.depth_cm / level.tables.n, NEAREST_CM)
+            apparent = max(group.height_cm + level.depth_cm / level.index, NEAREST_CM)
             coarse = _nodes(group, apparent)
             for batch in level.batches:
                 fine = _fine(coarse, group) if rocks else coarse
@@ -169,12 +168,9 @@ T = TypeVar("T")
 def _once(values: Sequence[T]) -> tuple[list[T], Columns]:
     """Each object once, in the order of first appearance, and which of them each value is."""
     numbers: dict[int, int] = {}
-    once: list[T] = []
-    for value in values:
-        if id(value) not in numbers:
-            numbers[id(value)] = len(once)
-            once.append(value)
-    return once, np.array([numbers[id(value)] for value in values], dtype=np.intp)
+    index = [numbers.setdefault(id(value), len(numbers)) for value in values]
+    once = dict(zip(index, values, strict=True))
+    return [once[number] for number in range(len(once))], np.array(index, dtype=np.intp)
 
 
 def _begin(sizes: Columns) -> Columns:
