@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 
 from lightplan.choose.exact import Solution, solve_scope
 from lightplan.choose.scope import Goal, Scope
-from lightplan.choose.screen import NOTHING_HEARD, TRUST, Screen, raise_floors
+from lightplan.choose.screen import NOTHING_HEARD, Screen, raise_floors
 from lightplan.choose.search import StopError
 from lightplan.choose.solver import Watch
 
 #: after so many arrangements for the exact model, with as many left, another search takes over
 MOST_EXACT = 12
+#: so many lightings of an arrangement get a linear programme of their own, in each setting
+MOST_PROGRAMMES = 12
 
 
 @dataclass
@@ -67,13 +69,21 @@ class Arranged:
                 return False
             if not self._asked[at]:
                 self._asked[at] = True
-                self.screen.ask(self.arrangements[at], self.watch)
+                # what is known already often is enough
+                if not self._branch(at, 0):
+                    self.screen.ask(self.arrangements[at], self.watch)
             elif not self._branched[at]:
                 self._branched[at] = True
-                running = self.screen.branch(self.arrangements[at], self.ceiling() - self.fixed, self.watch)
-                self.floors[at] = max(self.floors[at], self.fixed + running - TRUST * abs(running))
+                self._branch(at, MOST_PROGRAMMES)
             else:
                 self._solve(at, patience)
+
+    def _branch(self, at: int, programmes: int) -> bool:
+        """Raise the floor of an arrangement by looking at its lightings; True where it is of no interest then."""
+        ceiling = self.ceiling()
+        running = self.screen.branch(self.arrangements[at], ceiling - self.fixed, self.watch, programmes)
+        self.floors[at] = max(self.floors[at], self.fixed + running)
+        return bool(self.floors[at] >= ceiling)
 
     def _listen(self) -> None:
         """Raise floors by what witnesses say that have not been heard yet."""

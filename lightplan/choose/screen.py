@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.job import Job
-from lightplan.choose.lightings import Lightings
+from lightplan.choose.lightings import MOST_HEARD, MOST_LIGHTINGS, Options
 from lightplan.choose.mixtures import Mixture
 from lightplan.choose.scope import Goal
 from lightplan.choose.singles import Seen, Singles
@@ -25,8 +25,6 @@ TRUST = 1e-7
 RECENT = 40
 #: as much light is worked out for this at most: judged points times hangings
 MOST_LIGHT = 600_000
-#: so many lightings of one arrangement and setting get a linear programme of their own
-MOST_BRANCHES = 12
 #: how often witnesses have been worked out anew, and how many of them have been heard
 Heard = tuple[int, int]
 NOTHING_HEARD: Heard = (0, 0)
@@ -64,6 +62,7 @@ class Screen:
         if self._seen.meet(fixtures) or not self._edition:
             self._edition += 1
             self._settings = [Singles(self._seen, setting) for setting in range(len(self.job.scenarios.settings))]
+            self._options = [Options(singles) for singles in self._settings]
             witnesses, self.witnesses, self._verdicts = self.witnesses, [], []
             for witness in witnesses:
                 self.take(witness)
@@ -79,6 +78,7 @@ class Screen:
         verdict = judge(witness, self.job, self._settings)
         if verdict is not None:
             self._verdicts.append(verdict)
+            self._options[verdict.setting].hear(verdict)
         return verdict
 
     def news(self, heard: Heard) -> tuple[list[Verdict], Heard]:
@@ -104,14 +104,14 @@ class Screen:
         if priced is not None and (witness := priced.cost(watch)) is not None:
             self.take(witness)
 
-    def branch(self, arrangement: NDArray[np.intp], ceiling: float, watch: Watch) -> float:
+    def branch(self, arrangement: NDArray[np.intp], ceiling: float, watch: Watch, programmes: int) -> float:
         """Look at each way in which the lights of one arrangement may be lit, setting by setting, until one may give
         the light for less than the ceiling; a number that its running cost is not below, inf where it cannot give the
-        light. Raises StopError."""
+        light. So many linear programmes are asked in each setting at most. Raises StopError."""
         spots = np.concatenate([arrangement, self._placed])
         floor = -math.inf
         for setting in self._order():
-            found = self._branch_in(setting, spots, ceiling, watch)
+            found = self._branch_in(setting, spots, ceiling, watch, programmes)
             if found == math.inf:
                 self._failed[setting] += 1
                 return math.inf
@@ -119,34 +119,37 @@ class Screen:
                 floor = found
         return floor
 
-    def _branch_in(self, setting: int, spots: NDArray[np.intp], ceiling: float, watch: Watch) -> float:
+    def _branch_in(self, setting: int, spots: NDArray[np.intp], ceiling: float, watch: Watch, programmes: int) -> float:
         """The same in one setting: the lighting that witnesses say least against gets a linear programme, whose witness
         speaks of all others, too."""
-        lightings = Lightings(self._settings[setting], spots)
-        if lightings.too_many:
+        options = self._options[setting]
+        if options.lightings(spots) > MOST_LIGHTINGS:
             return -math.inf
-        mixture, heard = self._mixture(setting, spots), NOTHING_HEARD
-        floors, strain = np.full(lightings.count, -math.inf), np.full(lightings.count, -math.inf)
-        for _ in range(MOST_BRANCHES):
-            news, heard = self.news(heard)
-            own = [verdict for verdict in news if verdict.setting == setting]
-            if own:
-                said = lightings.told(own)
-                raise_floors(floors, own, said, 0.0)
-                strain = np.maximum(
-                    strain, said[[not verdict.priced for verdict in own]].max(axis=0, initial=-math.inf)
-                )
+        there = options.there(spots)
+        floors = np.where(there, -math.inf, math.inf)
+        strain = np.full(len(floors), -math.inf)
+        news = MOST_HEARD
+        while True:
+            priced, said = options.told(spots, news)
+            strain = np.maximum(strain, said[~priced].max(axis=0, initial=-math.inf))
+            if priced.any():
+                cost = np.where(there, said[priced].max(axis=0), 0.0)
+                floors = np.maximum(floors, cost - TRUST * np.abs(cost))
+            floors[strain > REACHES] = math.inf
             open_ = floors < ceiling
-            if not open_.any():
+            if not open_.any() or not programmes:
                 break
+            programmes -= 1
             at = int(np.argmin(np.where(open_, strain, math.inf)))
-            mixture.only(*lightings.allowed(at))
+            mixture = self._mixture(setting, spots)
+            mixture.only(*options.allowed(spots, at))
             witness = mixture.cannot(watch)
             if witness is None and setting == 0:
                 witness = mixture.cost(watch)
             told = None if witness is None else self.take(witness)
-            if told is None or self._may_be(float(lightings.told([told])[0, at]), told, ceiling):
+            if told is None or self._may_be(float(options.told(spots, 1)[1][0, at]), told, ceiling):
                 break
+            news = 1
         return float(floors.min(initial=math.inf))
 
     @staticmethod

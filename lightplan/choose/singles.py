@@ -85,6 +85,8 @@ class Singles:
             self.cost += price[candidates.choice_shade[self.choice]]
         self._unknown = ~self.seen.met[candidates.spot_fixture]
         self._has, self._starts = np.unique(self.spot, return_index=True)
+        # extremes stand in the order of their spots
+        self._ends = np.searchsorted(self.spot, np.arange(len(placed) + 1))
 
     def _extremes(self, dimmable: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
         candidates, highest = self.job.candidates, self.seen.top[self.setting]
@@ -114,8 +116,9 @@ class Singles:
         return np.asarray(out)
 
     def of(self, spots: NDArray[np.intp]) -> NDArray[np.intp]:
-        """The extremes of these spots."""
-        return np.flatnonzero(np.isin(self.spot, spots))
+        """The extremes of these spots, in the order of the spots' numbers."""
+        ranges = [np.arange(self._ends[k], self._ends[k + 1]) for k in np.sort(spots).tolist()]
+        return np.concatenate([np.zeros(0, dtype=np.intp), *ranges]).astype(np.intp)
 
     @functools.cached_property
     def wanted(self) -> dict[tuple[int, int], NDArray[np.float64]]:

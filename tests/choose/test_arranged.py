@@ -64,6 +64,25 @@ def test_a_search_waits_where_others_promise_more() -> None:
     assert search.run(math.inf)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_what_costs_more_than_the_patience_is_found_later(seed: int) -> None:
+    """With patience up to just below the best cost nothing is found, and nothing is lost."""
+    job = random_job(random.Random(seed))
+    for counts in sets_of(job):
+        found: list[Solution] = []
+        assert search_of(job, counts, found).run(math.inf)
+        if not found:
+            continue
+        cost = min(one.objective for one in found)
+        again: list[Solution] = []
+        search = search_of(job, counts, again)
+        assert not search.run(cost - 1e-3 * abs(cost) - 1e-6)
+        assert again == []
+        assert search.run(math.inf)
+        assert min(one.objective for one in again) == pytest.approx(cost, rel=1e-6, abs=1e-6)
+        return
+
+
 def test_time_that_is_up_ends_it() -> None:
     job = random_job(random.Random(3))
     counts = max(sets_of(job), key=lambda c: int(c.sum()))
