@@ -13,6 +13,7 @@ import functools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -39,7 +40,7 @@ class Side:
     @property
     def place(self) -> Array:
         """The points."""
-        return (np.arange(self.count) + 0.5) * self.step
+        return np.asarray((np.arange(self.count) + 0.5) * self.step, dtype=float)
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,8 @@ def line_of(side: Side, far_cm: float) -> Line:
                 end = side.count - 1 - there.stop
                 there = slice(side.count - 1 - there.start, end if end >= 0 else None, -1)
             copies.append(Copy(cell, slice(start - first, stop - first), there, weight[cell]))
-    return Line(side, (np.arange(first, last) + 0.5) * side.step, tuple(copies))
+    image = np.asarray((np.arange(first, last) + 0.5) * side.step, dtype=float)
+    return Line(side, image, tuple(copies))
 
 
 def fold(light: Array, outer: Line, inner: Line) -> Array:
@@ -151,7 +153,7 @@ class Level:
         self.parts = parts_outer, parts_inner
         step = self.outer.side.step / parts_outer, self.inner.side.step / parts_inner
         self.step_cm = step
-        self.a_cm = step[0] * np.arange(math.ceil(far[0] / step[0]) + 4)
+        self.a_cm: Array = step[0] * np.arange(math.ceil(far[0] / step[0]) + 4, dtype=float)
         b = step[1] * np.arange(math.ceil(far[1] / step[1]) + 4)
         wide, long = np.broadcast_arrays(self.a_cm[:, None], b)
         light = table.light_at(wide, long)
@@ -159,6 +161,7 @@ class Level:
         self._odd = odd(self.across.sums)
         self._places: dict[float, Array] = {}
         self._cut: dict[float, Array] = {}
+        self._along: dict[tuple[float, float, Interval], Array] = {}
 
     @functools.cached_property
     def rows(self) -> Array:
@@ -181,6 +184,33 @@ class Level:
         """Whether an edge of the inner side may cut off light of a row: the rim can't, seen from inside it."""
         rim = edge in (0.0, self.inner.side.length)
         return not rim or row.over[1] or len(self.inner.copies) > 1
+
+    def may_cut_along(self, edges: Sequence[float], row: Row) -> bool:
+        """The same for edges of the outer side."""
+        rim = all(edge in (0.0, self.outer.side.length) for edge in edges)
+        return not rim or row.over[0] or len(self.outer.copies) > 1
+
+    def middle(self, row: Row, slit: Interval) -> Array:
+        """How far across the middle of what a slit leaves of a row's face lies, (inner images,).
+
+        It differs little along the row: taken where the light is half as far to the side again as it is away.
+        """
+        low, high = self.inner.image - row.inner - row.half[1], self.inner.image - row.inner + row.half[1]
+        begin, end = low, high
+        column = min(round(0.5 * self.edges.scale / self.step_cm[0]), self.a_cm.size - 1)
+        if self.may_cut(slit[0], row):
+            end = np.clip(self.edge_place(slit[0])[column], low, high)
+        if self.may_cut(slit[1], row):
+            begin = np.clip(self.edge_place(slit[1])[column], low, high)
+        return np.asarray(0.5 * (begin + end))
+
+    def edge_along(self, edge: float, row: Row, slit: Interval) -> Array:
+        """Places along whose rays meet an edge of the outer side, in line with the lit middle, at all images."""
+        key = edge, row.inner, slit
+        if key not in self._along:
+            matrix = self.edges.rows(self.middle(row, slit))
+            self._along[key] = self.edges.at(self.outer.image - edge, matrix)
+        return self._along[key]
 
     def along(self, row: Row, slit: Interval) -> Sums:
         """What the lines across a row's face bring through a slit, and its sum along the row, by how far along.
@@ -225,8 +255,7 @@ class Level:
                 beyond = np.arange(image.size)
             spans.append(slice(int(beyond[0]), int(beyond[-1]) + 1) if beyond.size else slice(0, 0))
         u = np.concatenate([image[span] - edge for span, edge in zip(spans, slit.edges, strict=True)])
-        middle = self.edges.rows(self.inner.image - row.inner)
-        found = sums.at(self.edges.at(u, middle))
+        found = sums.at(self.edges.at(u, self.edges.rows(self.middle(row, slit.inner))))
         ends = np.cumsum([0, *(span.stop - span.start for span in spans)])
         return [(span, found[:, start:end]) for span, start, end in zip(spans, ends, ends[1:], strict=False)]
 
@@ -239,7 +268,7 @@ def _add_cut(
     The sum is taken edge by edge: at each the strength changes.
     """
     low, high = ends
-    change = [strength[0], *(b - a for a, b in zip(strength, strength[1:], strict=False)), -strength[-1]]
+    change = [strength[0], *(after - before for before, after in pairwise(strength)), -strength[-1]]
     for number, (span, sums) in enumerate(cut):
         step = change[number]
         first, last = number == 0, number == len(cut) - 1

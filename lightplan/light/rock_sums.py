@@ -9,7 +9,7 @@ fall on a face, their ends are joined at each node. Lengths in cm.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,8 +21,8 @@ from lightplan.light.quadrature import axis
 from lightplan.light.rocks import copies, grown, growth, tangents
 from lightplan.light.surface import Interval
 
-#: nodes on the hidden part of a face where one shadow falls on it, and where several do
-NODES, NODES_OF_SEVERAL = 8, 24
+#: nodes on the hidden part of a face
+NODES = 8
 #: pairs of a light and an image that are worked out at once
 CHUNK = 4096
 LEVEL_LINE = 1e-12
@@ -42,7 +42,9 @@ class Shade:
     growth: tuple[float, float]
 
 
-def shades(rocks: Sequence[Rock], lines: tuple[Line, Line], turned: bool, depth_cm: float) -> list[Shade]:
+def shades(
+    rocks: Sequence[Rock], lines: tuple[Line, Line], turned: bool, depth_cm: float, far_cm: float
+) -> list[Shade]:
     """All shadows at a depth, over the outer and the inner line of images; `turned`: the outer side is y."""
     found = []
     for rock in rocks:
@@ -51,12 +53,29 @@ def shades(rocks: Sequence[Rock], lines: tuple[Line, Line], turned: bool, depth_
             continue
         sides = (rock.y_cm, rock.x_cm) if turned else (rock.x_cm, rock.y_cm)
         for along, across in _pairs(lines[0].copies, lines[1].copies):
-            found += [
-                Shade(along.images, across.images, (a, b), large)
-                for a in copies(sides[0], lines[0].side.length, along.cell)
-                for b in copies(sides[1], lines[1].side.length, across.cell)
-            ]
+            for a in copies(sides[0], lines[0].side.length, along.cell):
+                for b in copies(sides[1], lines[1].side.length, across.cell):
+                    outer = _near(lines[0].image, along.images, a, far_cm / large[0])
+                    inner = _near(lines[1].image, across.images, b, far_cm / large[0])
+                    if outer is not None and inner is not None:
+                        found.append(Shade(outer, inner, (a, b), large))
     return found
+
+
+def _split(table: Array, places: Columns) -> list[Array]:
+    return np.split(table, places, axis=1)
+
+
+def _halves(place: Array) -> tuple[Array, Array]:
+    """The lowest of the low ends and the highest of the high ends, low ends first in a table."""
+    half = place.shape[1] // 2
+    return place[:, :half].min(axis=0), place[:, half:].max(axis=0)
+
+
+def _near(image: Array, some: slice, side: Interval, far_cm: float) -> slice | None:
+    """Those of some images that lie nearer to a rock's side than so far."""
+    near = np.flatnonzero((image[some] > side[0] - far_cm) & (image[some] < side[1] + far_cm))
+    return slice(some.start + int(near[0]), some.start + int(near[-1]) + 1) if near.size else None
 
 
 def _pairs(first: Sequence[Copy], second: Sequence[Copy]) -> Iterator[tuple[Copy, Copy]]:
@@ -80,27 +99,24 @@ class Hidden:
     def __init__(self, level: Level, found: Sequence[Shade], limit_cm: float) -> None:
         self.level, self.shades = level, found
         lines = level.outer, level.inner
-        rows = level.rows
-        ends = [[shade_ends(shade, lines, which, limit_cm) for which in (0, 1)] for shade in found]
-        self._outer = [pair[0] for pair in ends]
-        #: where rays that meet the ends across come from, by how far along: (2, outer distances, inner images)
-        self._across = [
-            np.stack([level.edges.at(end, rows) for end in pair[1]]) for pair in ends
-        ]
-        # the highest and the lowest such places: they lie farther the farther along
-        reach = level.edges.place.shape[0] - 1
-        both = np.zeros((2, reach + 1))
-        both[0, 0] = both[1, reach] = 1.0
-        self._along_span = [
-            [(place.min(axis=0), place.max(axis=0)) for place in (level.edges.at(end, both) for end in pair[0])]
-            for pair in ends
-        ]
+        self._along = [np.concatenate(shade_ends(shade, lines, 0, limit_cm)) for shade in found]
+        across = [np.concatenate(shade_ends(shade, lines, 1, limit_cm)) for shade in found]
+        # where rays that meet the ends across come from, by how far along: (outer distances, low then high ends)
+        size = np.array([end.size for end in across])
+        self._width = size // 2
+        self._start = np.cumsum(size) - size
+        self._across = level.edges.at(np.concatenate(across), level.rows)
+        # the lowest and the highest such places
+        self._span = [_halves(place) for place in _split(self._across, self._start[1:])]
+        nearest_and_farthest = np.zeros((2, level.edges.place.shape[0]))
+        nearest_and_farthest[0, 0] = nearest_and_farthest[1, -1] = 1.0
+        along = level.edges.at(np.concatenate(self._along), nearest_and_farthest)
+        places = np.cumsum([end.size for end in self._along])
+        self._along_span = [_halves(place) for place in _split(along, places[:-1])]
 
     def take(self, total: Array, row: Row, slit: Slit) -> None:
         """Take away what the shadows hide of the light of a row through a slit, from all images (inner, outer)."""
-        entries: list[_Entries] = []
-        for number, shade in enumerate(self.shades):
-            entries += self._touched(number, shade, row, slit)
+        entries = [part for number in range(len(self.shades)) for part in self._touched(number, row, slit)]
         if not entries:
             return
         merged = _Entries.join(entries)
@@ -109,70 +125,73 @@ class Hidden:
             count = max(1, CHUNK // some.shape[0])
             for start in range(0, some.shape[1], count):
                 part = merged.pick(some[:, start : start + count])
-                light = self._light(part, row, slit)
-                np.subtract.at(flat, part.image[0], light * part.strength[0])
+                np.subtract.at(flat, part.image[0], self._light(part, row, slit) * part.strength[0])
 
-    def _touched(self, number: int, shade: Shade, row: Row, slit: Slit) -> list[_Entries]:
+    def _touched(self, number: int, row: Row, slit: Slit) -> Iterator[_Entries]:
         """The pairs of a light of a row and an image on which a shadow may fall."""
-        level = self.level
+        level, shade = self.level, self.shades[number]
         image_o, image_i = level.outer.image[shade.outer], level.inner.image[shade.inner]
         low, high = image_i - row.inner - row.half[1], image_i - row.inner + row.half[1]
-        least, most = self._across[number][0].min(axis=0), self._across[number][1].max(axis=0)
-        rows = np.flatnonzero((least < high) & (most > low))
-        if not rows.size:
-            return []
-        (first, _), (_, last) = self._along_span[number]
-        place, strength = np.array(row.outer)[:, None], np.array(row.strength)
-        near = (first < image_o - place + row.half[0]) & (last > image_o - place - row.half[0])
+        rows = np.flatnonzero((self._span[number][0] < high) & (self._span[number][1] > low))
+        first, last = self._along_span[number]
+        to_side = image_o - np.array(row.outer)[:, None]
+        near = (first < to_side + row.half[0]) & (last > to_side - row.half[0])
         columns = np.flatnonzero(near.any(axis=0))
-        if not columns.size:
-            return []
-        middle = level.edges.rows(image_i[rows] - row.inner)
-        low_end, high_end = (level.edges.at(end[columns], middle) for end in self._outer[number])
+        if not rows.size or not columns.size:
+            return
+        middle = level.edges.rows(level.middle(row, slit.inner)[shade.inner][rows])
+        ends = self._along[number]
+        both = level.edges.at(np.concatenate([ends[columns], ends[ends.size // 2 + columns]]), middle)
+        begin, end = both[:, : columns.size], both[:, columns.size :]
         (x0, x1), (y0, y1) = shade.sides
         line = tangents(*(e - image_o[columns] for e in (x0, x1)), *(e - image_i[rows][:, None] for e in (y0, y1)))
-        # a row of the level's array of images
-        number_of = (shade.inner.start + rows)[:, None] * level.outer.image.size + shade.outer.start + columns
-        found = []
-        for edge, share in enumerate(slit.share):
-            if share == 0.0:
-                continue
-            begin = np.maximum(low_end, level.edges.at(image_o[columns] - slit.edges[edge + 1], middle))
-            end = np.minimum(high_end, level.edges.at(image_o[columns] - slit.edges[edge], middle))
-            for light in np.flatnonzero(near[:, columns].any(axis=1)):
-                side = image_o[columns] - row.outer[light]
-                from_, to = np.maximum(begin, side - row.half[0]), np.minimum(end, side + row.half[0])
-                from_, to = _narrowed(from_, to, line, (low[rows][:, None], high[rows][:, None]))
-                r, c = np.nonzero(from_ < to)
-                if r.size:
-                    found.append(
-                        _Entries(
-                            number_of[r, c],
-                            np.full(r.size, light * len(slit.share) + edge),
-                            np.full(r.size, number),
-                            rows[r],
-                            from_[r, c],
-                            to[r, c],
-                            line[:, :, r, c],
-                            np.full(r.size, strength[light] * share),
-                        )
-                    )
-        return found
+        begin, end = _narrowed(begin, end, line, (low[rows][:, None], high[rows][:, None]))
+        lights = np.flatnonzero(near.any(axis=1))
+        side = to_side[np.ix_(lights, columns)][:, None]
+        from_, to = np.maximum(begin, side - row.half[0]), np.minimum(end, side + row.half[0])
+        n, r, c = np.nonzero(from_ < to)
+        if r.size:
+            image = (shade.inner.start + rows[r]) * level.outer.image.size + shade.outer.start + columns[c]
+            pairs = _Entries(
+                image, lights[n], np.full(r.size, number), rows[r],
+                from_[n, r, c], to[n, r, c], line[:, :, r, c], np.array(row.strength)[lights[n]],
+            )  # fmt: skip
+            yield from self._through(pairs, row, slit)
+
+    def _through(self, pairs: _Entries, row: Row, slit: Slit) -> Iterator[_Entries]:
+        """Pairs of a shadow and a light through each of the openings of a slit."""
+        level = self.level
+        if len(slit.share) == 1 and not level.may_cut_along(slit.edges, row):
+            yield replace(pairs, strength=pairs.strength * slit.share[0])
+            return
+        places = [level.edge_along(edge, row, slit.inner).take(pairs.image) for edge in slit.edges]
+        for number, share in enumerate(slit.share):
+            begin, end = np.maximum(pairs.begin, places[number + 1]), np.minimum(pairs.end, places[number])
+            some = np.flatnonzero(begin < end)
+            if share > 0.0 and some.size:
+                light = pairs.light * len(slit.share) + number
+                part = replace(pairs, begin=begin, end=end, light=light, strength=pairs.strength * share)
+                yield part.pick(some)
 
     def _light(self, some: _Entries, row: Row, slit: Slit) -> Array:
         """Light that shadows hide of faces, (pairs,); the entries (shadows, pairs) of a pair share its nodes."""
         level = self.level
-        nodes = axis(NODES if some.image.shape[0] == 1 else NODES_OF_SEVERAL)
-        begin, end = some.begin.min(axis=0), some.end.max(axis=0)
-        half = 0.5 * (end - begin)
-        a = (0.5 * (begin + end)) + nodes.node[:, None] * half
+        nodes = axis(NODES)
+        # no end of a shadow falls between two nodes: each piece from one end to the next has its own
+        ends = np.sort(np.concatenate([some.begin, some.end]), axis=0)
+        half = 0.5 * np.diff(ends, axis=0)
+        middle = 0.5 * (ends[1:] + ends[:-1])
+        a = (middle[:, None] + nodes.node[:, None] * half[:, None]).reshape(-1, half.shape[1])
         steps = np.abs(a) * (1.0 / level.step_cm[0])
         column = np.minimum(steps.astype(np.intp), level.a_cm.size - 2)
         steps -= column
-        ends = [self._ends(entry, a, (column, steps), row, slit) for entry in some.each()]
-        sums = [(self._sum(column, steps, low), self._sum(column, steps, np.maximum(low, high))) for low, high in ends]
+        hidden = [self._ends(entry, a, (column, steps), row, slit) for entry in some.each()]
+        sums = [
+            (self._sum(column, steps, low), self._sum(column, steps, np.maximum(low, high))) for low, high in hidden
+        ]
         value = sums[0][1] - sums[0][0] if len(sums) == 1 else _joined(sums)
-        return np.asarray(half * 2.0 * (nodes.share @ value))
+        pieces = value.reshape(half.shape[0], NODES, half.shape[1])
+        return np.asarray(np.einsum("pk,n,pnk->k", 2.0 * half, nodes.share, pieces))
 
     def _ends(
         self, entry: _Entries, a: Array, where: tuple[Columns, Array], row: Row, slit: Slit
@@ -180,24 +199,19 @@ class Hidden:
         """Between what places across a face its light is hidden, (nodes, pairs) each, for one shadow a pair."""
         level = self.level
         column, steps = where
-        shift = np.array([shade.inner.start for shade in self.shades])[entry.shade]
-        middle = level.inner.image[shift + entry.row] - row.inner
+        inner_count = level.inner.image.size
+        inner = entry.image // level.outer.image.size
+        middle = level.inner.image[inner] - row.inner
         low, high = np.broadcast_to(middle - row.half[1], a.shape), np.broadcast_to(middle + row.half[1], a.shape)
         for edge, is_low in ((slit.inner[0], False), (slit.inner[1], True)):
             if level.may_cut(edge, row):
-                place = _between(level.edge_place(edge), column, steps, shift + entry.row)
+                place = _between(level.edge_place(edge).ravel(), column * inner_count + inner, steps, inner_count)
                 low, high = (np.maximum(low, place), high) if is_low else (low, np.minimum(high, place))
-        for number in np.unique(entry.shade):
-            mine = np.flatnonzero(entry.shade == number)
-            first, second = (
-                _between(table, column[:, mine], steps[:, mine], entry.row[mine]) for table in self._across[number]
-            )
-            if mine.size == entry.shade.size:
-                low, high = np.maximum(low, first), np.minimum(high, second)
-            else:
-                low, high = np.array(low), np.array(high)
-                low[:, mine] = np.maximum(low[:, mine], first)
-                high[:, mine] = np.minimum(high[:, mine], second)
+        width = self._width[entry.shade]
+        wide = self._across.shape[1]
+        at = self._start[entry.shade] + entry.row + column * wide
+        low = np.maximum(low, _between(self._across.ravel(), at, steps, wide))
+        high = np.minimum(high, _between(self._across.ravel(), at + width, steps, wide))
         outside = (a < entry.begin) | (a > entry.end)
         for along, across in entry.line:
             flat = np.abs(across) < LEVEL_LINE
@@ -210,7 +224,7 @@ class Hidden:
     def _sum(self, column: Columns, steps: Array, place: Array) -> Array:
         """Sum across at any place on both sides, straight between outer distances."""
         table = self.level.across
-        rows, count = table.light.shape
+        count = table.light.shape[1]
         light, sums = table.light.ravel(), table.sums.ravel()
         b = np.minimum(np.abs(place) * (1.0 / table.step_cm), count - 1.000001)
         k = b.astype(np.intp)
@@ -224,12 +238,10 @@ class Hidden:
         return np.asarray(np.copysign(value, place))
 
 
-def _between(table: Array, column: Columns, steps: Array, row: Columns) -> Array:
-    """A table (outer distances, images) between its rows, (nodes, pairs)."""
-    flat, width = table.ravel(), table.shape[1]
-    at = column * width + row
-    here = flat.take(at)
-    return np.asarray(here + steps * (flat.take(at + width) - here))
+def _between(table: Array, at: Columns, steps: Array, width: int) -> Array:
+    """A flat table of rows so wide, `steps` of the way from the number `at` to that in the next row."""
+    here = table.take(at)
+    return np.asarray(here + steps * (table.take(at + width) - here))
 
 
 def _narrowed(begin: Array, end: Array, line: Array, across: tuple[Array, Array]) -> tuple[Array, Array]:
@@ -261,9 +273,9 @@ def _joined(sums: Sequence[tuple[Array, Array]]) -> Array:
 class _Entries:
     """Pairs of a light and an image that shadows may fall on, one entry a shadow.
 
-    `image`: place in the level's array; `light`: which light, through which opening; `shade`: which shadow; `row`: place
-    among its inner images; `begin`, `end`: between what places along the face; `line`: as in rocks.py; `strength`: of
-    the light.
+    `image`: place in the level's array; `light`: which light, through which opening; `shade`: which shadow;
+    `row`: place among its inner images; `begin`, `end`: between what places along the face; `line`: as in rocks.py;
+    `strength`: of the light.
     """
 
     image: Columns

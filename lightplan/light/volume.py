@@ -1,138 +1,232 @@
-"""PAR in a whole tank at an even grid of points, much quicker than point by point."""
+"""PAR in a whole tank, at an even grid of points, some ten times quicker than point by point.
+
+The light of a face is the difference of sums (sums.py), worked out for all points of a depth at once (level_sums.py),
+less what rocks hide (rock_sums.py). What is counted is what `lightplan.light.field.influence` counts. Where an edge of
+an opening crosses a face, its place on the face is taken in line with the middle of a strip, STRIP apparent distances
+wide at most. Lengths in cm, PAR in umol m-2 s-1.
+"""
 
 from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from lightplan.inputs.tank import Tank
 from lightplan.light.emission import Emitter
-from lightplan.light.field import ON_THE_RIM_CM, Source
+from lightplan.light.field import ON_THE_RIM_CM, Source, influence
 from lightplan.light.level_sums import Level, Line, Row, Side, fold, line_of, opening_edges, slits
+from lightplan.light.optics import Array, reach
 from lightplan.light.rock_sums import Hidden, shade_ends, shades
 from lightplan.light.sums import find_edges
-from lightplan.light.optics import Array, reach
 from lightplan.light.surface import Opening, openings
 from lightplan.light.tables import Tables
 
-STRIP = 0.35  # widest strip of a face, across, as a share of the apparent distance
-FINE = 8.0  # steps of a table in the apparent distance
-SMALLEST_CM = 0.5  # a face counts as at least so long and wide
+#: widest strip of a face, across its row, in apparent distances
+STRIP = 0.4
+#: steps of a table in the distance over which the light of the narrowest lobe changes
+FINE = 8.0
+#: the light of a face less long or wide than this is followed point by point: a difference of sums between ends so
+#: near each other would be inexact
+SMALLEST_CM = 0.5
+#: most numbers in a table: lights so near, or so narrow, that they want more are followed point by point
+MOST_NUMBERS = 1_000_000
+#: threads: numpy lets others work while it works on an array
+MOST_WORKERS = 4
+
+Sides = tuple[Side, Side]
+Lines = tuple[Line, Line]
+
+
+def volume(
+    tank: Tank,
+    sources: Sequence[Source],
+    strength: Sequence[float] | Array,
+    counts: tuple[int, int, int],
+    workers: int | None = None,
+) -> Array:
+    """PAR, umol m-2 s-1, at the middles of even cells, (cells along x, along y, down), of all sources together.
+
+    `strength` (sources,): what part of its full light each source gives, level and shade included; `counts`: how many
+    cells along the tank's length, width and depth; `workers`: threads, by default one a core and four at most. Agrees
+    with `influence` to 0.1 % nearly everywhere, to some 0.5 % of the PAR at edges of shadows; near a rock's, where
+    the other works with cells of 4 cm, it is the nearer of both to rays followed one by one. Raises ValueError for
+    counts below 1 and for another number of strengths than sources.
+    """
+    if min(counts) < 1:
+        raise ValueError(f"There must be at least one cell along each side, not {counts}.")
+    water = _Water(tank, counts, openings(tank.box.length_cm, tank.box.width_cm, tank.braces))
+    lit = [
+        replace(source, emitter=replace(source.emitter, ppf=source.emitter.ppf * float(part), warnings=(), others=()))
+        for source, part in zip(sources, strength, strict=True)
+        if part > 0.0
+    ]
+    depths = Side(tank.box.depth_cm, counts[2], (0.0, 0.0)).place
+    found = np.zeros(counts)
+    if not lit or not water.openings:
+        return found
+    count = workers or min(os.cpu_count() or 1, MOST_WORKERS)
+    if count == 1:
+        levels = [water.level(lit, float(depth)) for depth in depths]
+    else:
+        with ThreadPoolExecutor(count) as pool:
+            levels = list(pool.map(lambda depth: water.level(lit, float(depth)), depths))
+    for number, level in enumerate(levels):
+        found[:, :, number] = level
+    return found
 
 
 @dataclass(frozen=True)
-class Bank:
-    """Lights of one emitter and height, in rows along x, or along y where `turned`."""
+class _Bank:
+    """Lights of one height whose emitters differ in strength alone, in rows along x, or along y where `turned`.
+
+    `grid`: how many steps of a table go into a cell, along the rows and across.
+    """
 
     emitter: Emitter
     height_cm: float
     turned: bool
+    grid: tuple[int, int]
     rows: tuple[Row, ...]
 
 
-def volume(
-    tank: Tank, sources: Sequence[Source], strength: Sequence[float], counts: tuple[int, int, int], workers: int = 0
-) -> Array:
-    box = tank.box
-    sides = (
-        Side(box.length_cm, counts[0], (box.walls.left, box.walls.right)),
-        Side(box.width_cm, counts[1], (box.walls.front, box.walls.back)),
-    )
-    depths = Side(box.depth_cm, counts[2], (0.0, 0.0)).place
-    parts = openings(box.length_cm, box.width_cm, tank.braces)
-    out = np.empty(counts)
+class _Water:
+    """A tank cut into cells."""
 
-    def work(k: int) -> None:
-        out[:, :, k] = _level(tank, sources, strength, sides, parts, float(depths[k]))
-
-    workers = workers or os.cpu_count() or 1
-    if workers == 1:
-        for k in range(counts[2]):
-            work(k)
-    else:
-        with ThreadPoolExecutor(workers) as pool:
-            list(pool.map(work, range(counts[2])))
-    out *= box.cover_transmission
-    return out
-
-
-def banks(sources: Sequence[Source], strength: Sequence[float], sides, apparent_below: float) -> Iterator[Bank]:
-    alike: dict[tuple[Emitter, float], list[tuple[Source, float]]] = {}
-    for source, level in zip(sources, strength, strict=True):
-        if level > 0.0:
-            alike.setdefault((source.emitter, source.height_cm), []).append((source, level))
-    for (emitter, height), members in alike.items():
-        both = [_rows(members, sides, turned, height + apparent_below) for turned in (False, True)]
-        turned = len(both[1]) < len(both[0])
-        yield Bank(emitter, height, turned, both[turned])
-
-
-def _rows(members, sides, turned, apparent) -> tuple[Row, ...]:
-    lines: dict = {}
-    for s, level in members:
-        place, body = (s.x_cm, s.y_cm), (max(s.length_cm, SMALLEST_CM), max(s.width_cm, SMALLEST_CM))
-        (o, i), (along, across) = (place[::-1], body[::-1]) if turned else (place, body)
-        lines.setdefault((i, along, across), []).append((o, level * s.emitter.ppf / (along * across)))
-    so, si = sides[::-1] if turned else sides
-    rows = []
-    for (inner, along, across), lights in lines.items():
-        outer = tuple(o for o, _ in lights)
-        over = (
-            min(outer) - along / 2 < -ON_THE_RIM_CM or max(outer) + along / 2 > so.length + ON_THE_RIM_CM,
-            inner - across / 2 < -ON_THE_RIM_CM or inner + across / 2 > si.length + ON_THE_RIM_CM,
+    def __init__(self, tank: Tank, counts: tuple[int, int, int], parts: Sequence[Opening]) -> None:
+        box = tank.box
+        self.tank, self.openings = tank, parts
+        self.sides: Sides = (
+            Side(box.length_cm, counts[0], (box.walls.left, box.walls.right)),
+            Side(box.width_cm, counts[1], (box.walls.front, box.walls.back)),
         )
-        count = math.ceil(across / (STRIP * apparent))
-        for k in range(count):
-            middle = inner + across * ((k + 0.5) / count - 0.5)
-            rows.append(Row(middle, (along / 2, across / count / 2), outer, tuple(p for _, p in lights), over))
+        self._slits = {turned: slits(parts, turned) for turned in (False, True)}
+
+    def level(self, sources: Sequence[Source], depth_cm: float) -> Array:
+        """PAR at one depth, (cells along x, along y)."""
+        n = self.tank.box.refractive_index
+        far = reach(depth_cm, n)
+        lines = line_of(self.sides[0], far), line_of(self.sides[1], far)
+        span = _span(lines, sources)
+        total = np.zeros((self.sides[0].count, self.sides[1].count))
+        near: list[Source] = []
+        banks: list[_Bank] = []
+        for members in _alike(sources):
+            grid = self._grid(members, depth_cm, span)
+            if grid is None:
+                near += members
+            else:
+                banks.append(_bank(members, self.sides, depth_cm / n, grid))
+        if banks:
+            total += self._sums(banks, lines, span, depth_cm) * self.tank.box.cover_transmission
+        if near:
+            total += self._by_point(near, depth_cm)
+        return total
+
+    def _by_point(self, sources: Sequence[Source], depth_cm: float) -> Array:
+        x, y = np.meshgrid(self.sides[0].place, self.sides[1].place, indexing="ij")
+        points = np.column_stack([x.ravel(), y.ravel(), np.full(x.size, depth_cm)])
+        return np.asarray(influence(self.tank, sources, points).sum(axis=1).reshape(x.shape))
+
+    def _grid(self, alike: Sequence[Source], depth_cm: float, span: tuple[float, float]) -> tuple[int, int] | None:
+        """How many steps of a table go into a cell, along x and y; None where sums won't do."""
+        if min(min(source.length_cm, source.width_cm) for source in alike) < SMALLEST_CM:
+            return None
+        apparent = alike[0].height_cm + depth_cm / self.tank.box.refractive_index
+        changes = apparent / math.sqrt((alike[0].emitter.largest_m + 3.0) / 4.0)
+        parts = [math.ceil(min(side.step * FINE / changes, MOST_NUMBERS)) for side in self.sides]
+        numbers = math.prod(far / side.step * part for far, side, part in zip(span, self.sides, parts, strict=True))
+        return (parts[0], parts[1]) if numbers <= MOST_NUMBERS else None
+
+    def _sums(self, banks: Sequence[_Bank], lines: Lines, span: tuple[float, float], depth_cm: float) -> Array:
+        """PAR at one depth by sums, before the cover."""
+        box = self.tank.box
+        far = 1.02 * max(span) + 10.0
+        # a table of the way sideways reaches to the ends of all that edges are looked for in
+        tables = Tables(depth_cm, box.refractive_index, box.attenuation_per_m, 2.4 * far)
+        limit = min(far, reach(depth_cm, box.refractive_index) + 1.0)
+        dark = {
+            turned: shades(self.tank.rocks, _turned(lines, turned), turned, depth_cm, limit) for turned in (False, True)
+        }
+        ends = [end for shade in dark[False] for which in (0, 1) for end in shade_ends(shade, lines, which, limit)]
+        u = np.concatenate([*opening_edges(lines, self.openings), *ends])
+        light = {turned: np.zeros([line.image.size for line in _turned(lines, not turned)]) for turned in (False, True)}
+        edges = {}
+        for bank in banks:
+            turned, height = bank.turned, bank.height_cm
+            emitter = bank.emitter.turned() if turned else bank.emitter
+            table = tables.table(height, emitter.lobes, emitter.oval)
+            if height not in edges:
+                edges[height] = find_edges(table, height + depth_cm / box.refractive_index, u, far)
+            level = Level(table, _turned(lines, turned), edges[height], (bank.grid, span[::-1] if turned else span))
+            hidden = Hidden(level, dark[turned], limit) if dark[turned] else None
+            for slit in self._slits[turned]:
+                for row in bank.rows:
+                    level.add(light[turned], row, slit)
+                    if hidden is not None:
+                        hidden.take(light[turned], row, slit)
+        folded = fold(light[False], *lines).T + fold(light[True], *lines[::-1])
+        return np.maximum(folded, 0.0)
+
+
+def _turned(lines: Lines, turned: bool) -> Lines:
+    return (lines[1], lines[0]) if turned else lines
+
+
+def _span(lines: Lines, sources: Sequence[Source]) -> tuple[float, float]:
+    """How far to the side of an image an end of a face can be, along x and y."""
+    found = []
+    for which, line in enumerate(lines):
+        ends = [
+            (
+                (s.x_cm, s.y_cm)[which] - (s.length_cm, s.width_cm)[which] / 2,
+                (s.x_cm, s.y_cm)[which] + (s.length_cm, s.width_cm)[which] / 2,
+            )
+            for s in sources
+        ]
+        low, high = min(end for end, _ in ends), max(end for _, end in ends)
+        found.append(float(max(line.image[-1] - low, high - line.image[0])))
+    return found[0], found[1]
+
+
+def _alike(sources: Sequence[Source]) -> list[list[Source]]:
+    """Sources of one height whose emitters differ in strength alone."""
+    found: dict[tuple[Emitter, float], list[Source]] = {}
+    for source in sources:
+        found.setdefault((replace(source.emitter, ppf=1.0), source.height_cm), []).append(source)
+    return list(found.values())
+
+
+def _bank(members: Sequence[Source], sides: Sides, below_cm: float, grid: tuple[int, int]) -> _Bank:
+    """Lights in as few rows as may be."""
+    first = members[0]
+    both = [_rows(members, sides, turned, first.height_cm + below_cm) for turned in (False, True)]
+    turned = len(both[1]) < len(both[0])
+    return _Bank(first.emitter, first.height_cm, turned, (grid[1], grid[0]) if turned else grid, both[turned])
+
+
+def _rows(members: Sequence[Source], sides: Sides, turned: bool, apparent_cm: float) -> tuple[Row, ...]:
+    """Rows along x, or along y where `turned`: faces in line, cut into strips."""
+    lines: dict[tuple[float, float, float], list[tuple[float, float]]] = {}
+    for source in members:
+        place, body = (source.x_cm, source.y_cm), (source.length_cm, source.width_cm)
+        (along, across), (length, width) = (place[::-1], body[::-1]) if turned else (place, body)
+        lines.setdefault((across, length, width), []).append((along, source.emitter.ppf / (length * width)))
+    outer, inner = sides[::-1] if turned else sides
+    rows = []
+    for (across, length, width), lights in lines.items():
+        places, strengths = tuple(place for place, _ in lights), tuple(part for _, part in lights)
+        over = _beyond(min(places), max(places), length, outer), _beyond(across, across, width, inner)
+        count = math.ceil(width / (STRIP * apparent_cm))
+        for strip in range(count):
+            middle = across + width * ((strip + 0.5) / count - 0.5)
+            rows.append(Row(middle, (length / 2, width / count / 2), places, strengths, over))
     return tuple(rows)
 
 
-def _level(tank, sources, strength, sides, parts, depth):
-    box = tank.box
-    n = box.refractive_index
-    far = reach(depth, n)
-    lines = line_of(sides[0], far), line_of(sides[1], far)
-    span = []
-    for line, k in zip(lines, (0, 1)):
-        ends = [(p - b, p + b) for s in sources for p, b in [((s.x_cm, s.y_cm)[k], max((s.length_cm, s.width_cm)[k], SMALLEST_CM) / 2)]]
-        span.append(max(line.image[-1] - min(e[0] for e in ends), max(e[1] for e in ends) - line.image[0]))
-    farthest = 1.02 * max(span) + 10.0
-    tables = Tables(depth, n, box.attenuation_per_m, math.hypot(farthest, 2 * farthest) * 1.05)
-    u = opening_edges(lines, parts)
-    limit = min(farthest, far + 1.0)
-    dark = {t: shades(tank.rocks, lines[::-1] if t else lines, t, depth) for t in (False, True)}
-    u += [end for s in dark[False] for w in (0, 1) for end in shade_ends(s, lines, w, limit)]
-    u = np.concatenate(u)
-    edges = {}
-    total = np.zeros((sides[0].count, sides[1].count))
-    part_total = {t: None for t in (False, True)}
-    for bank in banks(sources, strength, sides, depth / n):
-        t = bank.turned
-        emitter = bank.emitter.turned() if t else bank.emitter
-        table = tables.table(bank.height_cm, emitter.lobes, emitter.oval)
-        apparent = bank.height_cm + depth / n
-        if bank.height_cm not in edges:
-            edges[bank.height_cm] = find_edges(table, apparent, u, farthest)
-        ln = lines[::-1] if t else lines
-        narrow = apparent / math.sqrt((bank.emitter.largest_m + 3.0) / 4.0)
-        steps = tuple(math.ceil(l.side.step * FINE / narrow) for l in ln)
-        level = Level(table, ln, edges[bank.height_cm], (steps, span[::-1] if t else span))
-        if part_total[t] is None:
-            part_total[t] = np.zeros((ln[1].image.size, ln[0].image.size))
-        hidden = Hidden(level, dark[t], limit) if dark[t] else None
-        for slit in slits(parts, t):
-            for row in bank.rows:
-                level.add(part_total[t], row, slit)
-                if hidden is not None:
-                    hidden.take(part_total[t], row, slit)
-    if part_total[False] is not None:
-        total += fold(part_total[False], *lines).T
-    if part_total[True] is not None:
-        total += fold(part_total[True], *lines[::-1])
-    return total
+def _beyond(low: float, high: float, body: float, side: Side) -> bool:
+    return low - body / 2 < -ON_THE_RIM_CM or high + body / 2 > side.length + ON_THE_RIM_CM
