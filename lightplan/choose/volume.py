@@ -42,7 +42,7 @@ def par_volume(tank: Tank, catalog: Catalog, layout: Sequence[LayoutLight], step
     """PAR in all of the water under the lights of a layout and no others, at points `step_cm` apart at most.
 
     Cells are even and fill the tank, so that steps are `step_cm` only where the sides are multiples of it. Agrees with
-    `par_at` at the same points to 0.1 % nearly everywhere (`lightplan.light.volume.volume` says where not). Raises
+    `par_at` at the same points to 0.1 % nearly everywhere; `lightplan.light.volume.volume` says where not. Raises
     ValueError for a step that is not positive or gives more points than 5,000,000, KeyError for a fixture or shade
     that the catalog lacks, EmitterError for a light that cannot be.
     """

@@ -161,7 +161,8 @@ class Level:
         self._odd = odd(self.across.sums)
         self._places: dict[float, Array] = {}
         self._cut: dict[float, Array] = {}
-        self._along: dict[tuple[float, float, Interval], Array] = {}
+        self._middle: dict[tuple[Row, Interval], Array] = {}
+        self._along: dict[tuple[float, Row, Interval], Array] = {}
 
     @functools.cached_property
     def rows(self) -> Array:
@@ -191,25 +192,27 @@ class Level:
         return not rim or row.over[0] or len(self.outer.copies) > 1
 
     def middle(self, row: Row, slit: Interval) -> Array:
-        """How far across the middle of what a slit leaves of a row's face lies, (inner images,).
+        """The matrix that `edges` wants for the middle of what a slit leaves of a row's face, (inner images, ...).
 
         It differs little along the row: taken where the light is half as far to the side again as it is away.
         """
-        low, high = self.inner.image - row.inner - row.half[1], self.inner.image - row.inner + row.half[1]
-        begin, end = low, high
-        column = min(round(0.5 * self.edges.scale / self.step_cm[0]), self.a_cm.size - 1)
-        if self.may_cut(slit[0], row):
-            end = np.clip(self.edge_place(slit[0])[column], low, high)
-        if self.may_cut(slit[1], row):
-            begin = np.clip(self.edge_place(slit[1])[column], low, high)
-        return np.asarray(0.5 * (begin + end))
+        key = row, slit
+        if key not in self._middle:
+            low, high = self.inner.image - row.inner - row.half[1], self.inner.image - row.inner + row.half[1]
+            begin, end = low, high
+            column = min(round(0.5 * self.edges.scale / self.step_cm[0]), self.a_cm.size - 1)
+            if self.may_cut(slit[0], row):
+                end = np.minimum(np.maximum(self.edge_place(slit[0])[column], low), high)
+            if self.may_cut(slit[1], row):
+                begin = np.minimum(np.maximum(self.edge_place(slit[1])[column], low), high)
+            self._middle[key] = self.edges.rows(0.5 * (begin + end))
+        return self._middle[key]
 
     def edge_along(self, edge: float, row: Row, slit: Interval) -> Array:
         """Places along whose rays meet an edge of the outer side, in line with the lit middle, at all images."""
-        key = edge, row.inner, slit
+        key = edge, row, slit
         if key not in self._along:
-            matrix = self.edges.rows(self.middle(row, slit))
-            self._along[key] = self.edges.at(self.outer.image - edge, matrix)
+            self._along[key] = self.edges.at(self.outer.image - edge, self.middle(row, slit))
         return self._along[key]
 
     def along(self, row: Row, slit: Interval) -> Sums:
@@ -247,15 +250,12 @@ class Level:
     def _cut_sums(self, row: Row, slit: Slit, sums: Sums) -> list[tuple[slice, Array]]:
         """For each edge along the outer side, the images whose light it may cut, and the sums there."""
         image, side = self.outer.image, self.outer.side
-        spans = []
-        for edge in slit.edges:
-            rim = edge in (0.0, side.length) and not row.over[0]
-            beyond = np.flatnonzero(image < 0.0) if edge <= 0.0 else np.flatnonzero(image > side.length)
-            if not rim:
-                beyond = np.arange(image.size)
-            spans.append(slice(int(beyond[0]), int(beyond[-1]) + 1) if beyond.size else slice(0, 0))
-        u = np.concatenate([image[span] - edge for span, edge in zip(spans, slit.edges, strict=True)])
-        found = sums.at(self.edges.at(u, self.edges.rows(self.middle(row, slit.inner))))
+        below, above = (int(place) for place in np.searchsorted(image, (0.0, side.length)))
+        # the rim can't be met from inside it
+        beyond = {} if row.over[0] else {0.0: (0, below), side.length: (above, image.size)}
+        spans = [slice(*beyond.get(edge, (0, image.size))) for edge in slit.edges]
+        places = [self.edge_along(edge, row, slit.inner)[:, span] for edge, span in zip(slit.edges, spans, strict=True)]
+        found = sums.at(np.concatenate(places, axis=1))
         ends = np.cumsum([0, *(span.stop - span.start for span in spans)])
         return [(span, found[:, start:end]) for span, start, end in zip(spans, ends, ends[1:], strict=False)]
 
@@ -280,7 +280,8 @@ def _add_cut(
             for rest in (slice(0, span.start), slice(span.stop, None)):
                 total[:, rest] += step * whole[:, rest]
         if span.stop > span.start:
-            part = np.clip(sums, low[:, span], high[:, span])
+            part = np.maximum(sums, low[:, span])
+            np.minimum(part, high[:, span], out=part)
             part *= step
             total[:, span] += part
 

@@ -90,7 +90,8 @@ def shade_ends(shade: Shade, lines: tuple[Line, Line], which: int, limit_cm: flo
     low, high = (end - images for end in shade.sides[which])
     low, high = grown(low, high, shade.growth)
     # an image that lies beyond an end of the shadow sees that end on its other side
-    return np.clip(-high, -limit_cm, limit_cm), np.clip(-low, -limit_cm, limit_cm)
+    low, high = (np.minimum(np.maximum(-end, -limit_cm), limit_cm) for end in (high, low))
+    return low, high
 
 
 class Hidden:
@@ -113,10 +114,18 @@ class Hidden:
         along = level.edges.at(np.concatenate(self._along), nearest_and_farthest)
         places = np.cumsum([end.size for end in self._along])
         self._along_span = [_halves(place) for place in _split(along, places[:-1])]
+        # the same of all shadows in one array, along and across
+        spans = self._along_span, self._span
+        self._spans = [np.concatenate(some, axis=1) for some in spans]
+        self._starts = [np.cumsum([0, *(low.size for low, _ in some)])[:-1] for some in spans]
+        self._images = [
+            np.concatenate([line.image[(shade.outer, shade.inner)[which]] for shade in found])
+            for which, line in enumerate(lines)
+        ]
 
     def take(self, total: Array, row: Row, slit: Slit) -> None:
         """Take away what the shadows hide of the light of a row through a slit, from all images (inner, outer)."""
-        entries = [part for number in range(len(self.shades)) for part in self._touched(number, row, slit)]
+        entries = [part for number in self._in_reach(row) for part in self._touched(number, row, slit)]
         if not entries:
             return
         merged = _Entries.join(entries)
@@ -126,6 +135,15 @@ class Hidden:
             for start in range(0, some.shape[1], count):
                 part = merged.pick(some[:, start : start + count])
                 np.subtract.at(flat, part.image[0], self._light(part, row, slit) * part.strength[0])
+
+    def _in_reach(self, row: Row) -> Columns:
+        """The shadows that may fall on a row at all."""
+        across = self._images[1] - row.inner
+        meets = (self._spans[1][0] < across + row.half[1]) & (self._spans[1][1] > across - row.half[1])
+        found = np.logical_or.reduceat(meets, self._starts[1])
+        along = self._images[0] - np.array(row.outer)[:, None]
+        meets = (self._spans[0][0] < along + row.half[0]) & (self._spans[0][1] > along - row.half[0])
+        return np.flatnonzero(found & np.logical_or.reduceat(meets.any(axis=0), self._starts[0]))
 
     def _touched(self, number: int, row: Row, slit: Slit) -> Iterator[_Entries]:
         """The pairs of a light of a row and an image on which a shadow may fall."""
@@ -139,7 +157,7 @@ class Hidden:
         columns = np.flatnonzero(near.any(axis=0))
         if not rows.size or not columns.size:
             return
-        middle = level.edges.rows(level.middle(row, slit.inner)[shade.inner][rows])
+        middle = level.middle(row, slit.inner)[shade.inner][rows]
         ends = self._along[number]
         both = level.edges.at(np.concatenate([ends[columns], ends[ends.size // 2 + columns]]), middle)
         begin, end = both[:, : columns.size], both[:, columns.size :]

@@ -166,9 +166,12 @@ def test_a_whole_tank_against_a_path_tracer() -> None:
     tank, catalog = lightplan.read_tank(EXAMPLE / "mid_reef.toml"), lightplan.read_catalog(EXAMPLE)
     lights = layout()
     lightplan.par_volume(tank, catalog, lights, step_cm=10.0)  # what is loaded once
-    start, worked = time.perf_counter(), time.process_time()
-    volume = lightplan.par_volume(tank, catalog, lights)
-    seconds, worked = time.perf_counter() - start, time.process_time() - worked
+    took = []
+    for _ in range(3):
+        start, worked = time.perf_counter(), time.process_time()
+        volume = lightplan.par_volume(tank, catalog, lights)
+        took.append((time.perf_counter() - start, time.process_time() - worked))
+    seconds, worked = min(took)
     cells = sample_cells(volume.par)
     points = np.column_stack([volume.x_cm[cells[:, 0]], volume.y_cm[cells[:, 1]], volume.depth_cm[cells[:, 2]]])
     known = surroundings(tank) | lamps(catalog, lights)
@@ -185,11 +188,11 @@ def test_a_whole_tank_against_a_path_tracer() -> None:
     noise = float(np.sqrt(np.mean(((ours - par) / np.maximum(error, 1e-9)) ** 2)))
     print(
         f"\nmid_reef, {len(lights)} lights, {volume.par.size} points: {seconds:.2f} s, of all cores {worked:.2f} s"
-        f"\nMitsuba {mi.__version__}: {rays:.0f} rays a point to a standard error of 1 %, {per_ray * 1e6:.2f} µs a ray: "
-        f"{needed:.0f} s for all points, of all cores {needed_of_cores:.0f} s (extrapolated from {POINTS} points)"
+        f"\nMitsuba {mi.__version__}: {rays:.0f} rays a point to a standard error of 1 %, {per_ray * 1e6:.2f} µs a "
+        f"ray: {needed:.0f} s for all points, of all cores {needed_of_cores:.0f} s (extrapolated from {POINTS} points)"
         f"\nso {needed / seconds:.0f} times as long, {needed_of_cores / worked:.0f} by the time of all cores"
-        f"\napart: median {np.median(np.abs(off)):.2%}, worst {np.abs(off).max():.2%}, mean {off.mean():+.2%}; in standard "
-        f"errors of the tracer (median {np.median(error / par):.2%}) {noise:.2f}, where noise alone gives 1"
+        f"\napart: median {np.median(np.abs(off)):.2%}, worst {np.abs(off).max():.2%}, mean {off.mean():+.2%}; in "
+        f"standard errors of the tracer (median {np.median(error / par):.2%}) {noise:.2f}, where noise alone gives 1"
     )
     assert volume.par.size == 120 * 55 * 55
     assert np.median(np.abs(off)) < 0.01

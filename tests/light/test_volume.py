@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightplan.inputs.tank import Tank
+from lightplan.light import rock_sums
 from lightplan.light import volume as module
 from lightplan.light.emitter import Emitter
 from lightplan.light.field import Source, influence
@@ -93,6 +94,33 @@ def test_agrees_with_plain_ray_following_at_random_points(slow_par: Make, seed: 
         return np.array([sum(slow_par(tank, light, tuple(point)) for light in lights) for point in points])
 
     assert compare(tank, lights, slow, seed, 3) < 0.015
+
+
+@settings(max_examples=4)
+@given(seed=st.integers(0, 10_000))
+def test_is_as_exact_as_it_says(seed: int) -> None:
+    """Against itself with four times as many strips and nodes and tables twice as fine, at all points in the water.
+
+    0.5 % of the PAR and 0.3 % of the level's brightest; in 25 tanks with 157,660 points 99 of 100 were within 0.1 % of
+    the PAR, or of a fifth of the brightest where it was darker, and 5 of 10,000 were more than 0.5 % off.
+    """
+    chance = random.Random(seed)
+    tank = random_tank(chance, chance.randint(0, 2), chance.randint(1, 2))
+    lights, counts = random_lights(chance, tank), (25, 20, 3)
+    quick = volume(tank, lights, [1.0] * len(lights), counts, workers=1)
+    finer = {(module, "STRIP"): 0.12, (module, "FINE"): 16.0, (module, "MOST_NUMBERS"): 10**7, (rock_sums, "NODES"): 32}
+    with pytest.MonkeyPatch.context() as patch:
+        for (where, name), value in finer.items():
+            patch.setattr(where, name, value)
+        fine = volume(tank, lights, [1.0] * len(lights), counts, workers=1)
+    size = np.array([tank.box.length_cm, tank.box.width_cm, tank.box.depth_cm]) / counts
+    points = (np.moveaxis(np.indices(counts), 0, -1) + 0.5) * size
+    water = np.ones(counts, dtype=bool)
+    for rock in tank.rocks:
+        sides = zip(np.moveaxis(points, -1, 0), (rock.x_cm, rock.y_cm, rock.depth_cm), strict=True)
+        water &= ~np.logical_and.reduce([(low < place) & (place < high) for place, (low, high) in sides])
+    allowed = 0.005 * fine + 0.003 * fine.max(axis=(0, 1))
+    assert (np.abs(quick - fine) <= allowed + 1e-9)[water].all()
 
 
 def test_strengths_scale_and_add(make_tank: Make, make_source: Make) -> None:
