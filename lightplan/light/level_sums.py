@@ -138,7 +138,7 @@ class Row:
     over: tuple[bool, bool]
 
 
-class Level:
+class LevelSums:
     """One depth as lights of one height and emitter see it: their light, and its sums across, by how far to the side.
 
     `step_cm`: of the tables along the outer and the inner side, whole parts of the grid's; `far_cm`: how far they go.

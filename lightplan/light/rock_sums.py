@@ -15,7 +15,7 @@ import numpy as np
 
 from lightplan.inputs.tank import Rock
 from lightplan.light.edges import Columns
-from lightplan.light.level_sums import Copy, Level, Line, Row, Slit
+from lightplan.light.level_sums import Copy, LevelSums, Line, Row, Slit
 from lightplan.light.optics import Array
 from lightplan.light.quadrature import axis
 from lightplan.light.rocks import copies, grown, growth, tangents
@@ -97,7 +97,7 @@ def shade_ends(shade: Shade, lines: tuple[Line, Line], which: int, limit_cm: flo
 class Hidden:
     """The shadows of all rocks on one level's images."""
 
-    def __init__(self, level: Level, found: Sequence[Shade], limit_cm: float) -> None:
+    def __init__(self, level: LevelSums, found: Sequence[Shade], limit_cm: float) -> None:
         self.level, self.shades = level, found
         lines = level.outer, level.inner
         self._along = [np.concatenate(shade_ends(shade, lines, 0, limit_cm)) for shade in found]

@@ -1,4 +1,4 @@
-"""PAR in a whole tank, at an even grid of points, some ten times quicker than point by point.
+"""PAR in a whole tank, at an even grid of points, some eight times quicker than point by point.
 
 The light of a face is the difference of sums (sums.py), worked out for all points of a depth at once (level_sums.py),
 less what rocks hide (rock_sums.py). What is counted is what `lightplan.light.field.influence` counts. Where an edge of
@@ -18,10 +18,11 @@ import numpy as np
 
 from lightplan.inputs.tank import Tank
 from lightplan.light.emission import Emitter
-from lightplan.light.field import ON_THE_RIM_CM, Source, influence
-from lightplan.light.level_sums import Level, Line, Row, Side, fold, line_of, opening_edges, slits
+from lightplan.light.field import Source, influence
+from lightplan.light.level_sums import LevelSums, Line, Row, Side, fold, line_of, opening_edges, slits
 from lightplan.light.optics import Array, reach
 from lightplan.light.rock_sums import Hidden, shade_ends, shades
+from lightplan.light.sources import ON_THE_RIM_CM
 from lightplan.light.sums import find_edges
 from lightplan.light.surface import Opening, openings
 from lightplan.light.tables import Tables
@@ -55,8 +56,8 @@ def volume(
     cells along the tank's length, width and depth; `workers`: threads, by default one a core and four at most. Right to
     0.5 % of the PAR and 0.3 % of the level's brightest, nearly everywhere to 0.1 %; what it says of points inside a
     rock means nothing. `influence` says the same but near a rock's shadow, where it works with cells of 4 cm and is up
-    to some 15 % off: there this is the nearer of both to rays that are followed one by one. Raises ValueError for counts
-    below 1 and for another number of strengths than sources.
+    to some 15 % off: there this is the nearer of both to rays that are followed one by one. Raises ValueError for
+    counts below 1 and for another number of strengths than sources.
     """
     if min(counts) < 1:
         raise ValueError(f"There must be at least one cell along each side, not {counts}.")
@@ -164,7 +165,7 @@ class _Water:
             table = tables.table(height, emitter.lobes, emitter.oval)
             if height not in edges:
                 edges[height] = find_edges(table, height + depth_cm / box.refractive_index, u, far)
-            level = Level(table, _turned(lines, turned), edges[height], (bank.grid, span[::-1] if turned else span))
+            level = LevelSums(table, _turned(lines, turned), edges[height], (bank.grid, span[::-1] if turned else span))
             hidden = Hidden(level, dark[turned], limit) if dark[turned] else None
             for slit in self._slits[turned]:
                 for row in bank.rows:
