@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from lightplan.choose.running import RunningCosts, recosted, running_costs
     from lightplan.choose.solver import SolverError, Watch
     from lightplan.choose.variant import Variant, standing, vary
+    from lightplan.choose.volume import ParVolume, par_volume
     from lightplan.inputs.alone import AloneReading, read_alone
     from lightplan.inputs.catalog import (
         Catalog,
@@ -81,6 +82,7 @@ __all__ = [
     "MeterReading",
     "NamedPoint",
     "ParMap",
+    "ParVolume",
     "Payback",
     "Plan",
     "Problem",
@@ -112,6 +114,7 @@ __all__ = [
     "look_in",
     "par_at",
     "par_map",
+    "par_volume",
     "payback",
     "plan",
     "plan_from_dict",
@@ -181,6 +184,7 @@ _HOME = {
     "lightplan.choose.payback": ("Payback", "payback"),
     "lightplan.choose.running": ("RunningCosts", "recosted", "running_costs"),
     "lightplan.choose.variant": ("Variant", "standing", "vary"),
+    "lightplan.choose.volume": ("ParVolume", "par_volume"),
     "lightplan.inputs.alone": ("AloneReading", "read_alone"),
     "lightplan.inputs.meter": ("Hung", "MeterReading", "read_meter"),
     "lightplan.operate.calibrate": ("Calibration", "calibrate"),

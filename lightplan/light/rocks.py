@@ -54,16 +54,26 @@ def shadows(
     """The shadows of all rocks and their mirror images that can fall on image points in copy `cell` of the tank."""
     far = reach(depth_cm, box.refractive_index)
     for rock in rocks:
-        top, bottom = rock.depth_cm
-        if top >= depth_cm - TOUCH_CM:
-            continue  # level with the point or below it
-        nearest = depth_cm / (depth_cm - max(top, 0.0))
-        largest = min(depth_cm / max(depth_cm - bottom, 1e-300), LARGEST_BLOW_UP)
+        blow_up = growth(rock, depth_cm)
+        if blow_up is None:
+            continue
         for x in copies(rock.x_cm, box.length_cm, cell[0]):
             for y in copies(rock.y_cm, box.width_cm, cell[1]):
-                shadow = _shadow((x[0] - x_cm, x[1] - x_cm), (y[0] - y_cm, y[1] - y_cm), (nearest, largest), far)
+                shadow = _shadow((x[0] - x_cm, x[1] - x_cm), (y[0] - y_cm, y[1] - y_cm), blow_up, far)
                 if shadow.hit.any():
                     yield shadow
+
+
+def growth(rock: Rock, depth_cm: float) -> tuple[float, float] | None:
+    """How much larger than a block its shadow on the surface is, at the least (its top) and at the most.
+
+    None where the block is level with the point or below it, and casts no shadow.
+    """
+    top, bottom = rock.depth_cm
+    if top >= depth_cm - TOUCH_CM:
+        return None
+    nearest = depth_cm / (depth_cm - max(top, 0.0))
+    return nearest, min(depth_cm / max(depth_cm - bottom, 1e-300), LARGEST_BLOW_UP)
 
 
 def copies(interval: Interval, side_cm: float, cell: int) -> list[Interval]:
@@ -84,27 +94,36 @@ def copies(interval: Interval, side_cm: float, cell: int) -> list[Interval]:
 
 def _shadow(x: tuple[Array, Array], y: tuple[Array, Array], blow_up: tuple[float, float], far: float) -> Shadow:
     """The shadow of a block whose sides lie at x and y as seen from each image point."""
-    nearest, largest = blow_up
+    nearest, _ = blow_up
     away = np.hypot(np.maximum(np.maximum(x[0], -x[1]), 0.0), np.maximum(np.maximum(y[0], -y[1]), 0.0))
     (x0, x1), (y0, y1) = x, y
-    return Shadow(
-        nearest * away < far,
-        (np.where(x0 > 0.0, nearest, largest) * x0, np.where(x1 > 0.0, largest, nearest) * x1),
-        (np.where(y0 > 0.0, nearest, largest) * y0, np.where(y1 > 0.0, largest, nearest) * y1),
-        _tangents(x0, x1, y0, y1),
+    return Shadow(nearest * away < far, grown(x0, x1, blow_up), grown(y0, y1, blow_up), tangents(x0, x1, y0, y1))
+
+
+def grown(low: Array, high: Array, blow_up: tuple[float, float]) -> tuple[Array, Array]:
+    """The ends of a shadow along one side, from those of the block as seen from each image point."""
+    nearest, largest = blow_up
+    return np.where(low > 0.0, nearest, largest) * low, np.where(high > 0.0, largest, nearest) * high
+
+
+def tangents(x0: Array, x1: Array, y0: Array, y1: Array) -> Array:
+    """Normals of the two lines from the origin that touch a rectangle, pointing into the sector that holds it.
+
+    Arrays that broadcast together; the normals are (2 lines, 2 axes, ...). Which corners the lines touch follows from
+    where the rectangle lies: to the right or left of the origin, above or below it, or over it along one axis.
+    """
+    right, left, above, below = x0 > 0.0, x1 < 0.0, y0 > 0.0, y1 < 0.0
+    # the corner first met when turning anticlockwise, then the one last met
+    first = (
+        np.where(above, x1, np.where(below, x0, np.where(right, x0, x1))),
+        np.where(right, y0, np.where(left, y1, np.where(above, y0, y1))),
     )
-
-
-def _tangents(x0: Array, x1: Array, y0: Array, y1: Array) -> Array:
-    """Normals of the two lines from the origin that touch a rectangle, pointing into the sector that holds it."""
-    corner_x = np.stack([x0, x1, x0, x1])
-    corner_y = np.stack([y0, y0, y1, y1])
-    middle_x, middle_y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
-    angle = np.arctan2(middle_x * corner_y - middle_y * corner_x, middle_x * corner_x + middle_y * corner_y)
-    normals = np.zeros((2, 2, x0.size))
-    column = np.arange(x0.size)
-    for which, (extreme, turn) in enumerate(((angle.argmin(axis=0), 1.0), (angle.argmax(axis=0), -1.0))):
-        cx, cy = corner_x[extreme, column], corner_y[extreme, column]
+    last = (
+        np.where(above, x0, np.where(below, x1, np.where(right, x0, x1))),
+        np.where(right, y1, np.where(left, y0, np.where(above, y0, y1))),
+    )
+    normals = np.zeros((2, 2, *np.broadcast_shapes(x0.shape, y0.shape)))
+    for which, ((cx, cy), turn) in enumerate(((first, 1.0), (last, -1.0))):
         size = np.maximum(np.hypot(cx, cy), 1e-300)
         normals[which] = -turn * cy / size, turn * cx / size
     outside = (x0 > TOUCH_CM) | (x1 < -TOUCH_CM) | (y0 > TOUCH_CM) | (y1 < -TOUCH_CM)
