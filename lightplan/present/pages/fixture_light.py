@@ -36,7 +36,7 @@ def show_known(fixture: Fixture) -> None:
 
 def show_data(desk: Desk) -> None:
     """Show the tables and files from which light is known better than from a box."""
-    st.header("What a meter or a laboratory says")
+    st.header("What a meter or a laboratory says", anchor="readings")
     with st.expander("Readings under single lights"):
         st.write(
             "PAR that you read under one light at full level: how high it hung, how deep the sensor was (0 = in air), "
