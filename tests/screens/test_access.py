@@ -30,6 +30,7 @@ COVERED = """() => { const title = document.querySelector('h1'), box = title.get
     return box.top < 0 || box.bottom > innerHeight || !title.contains(top); }"""
 WIDER = """() => [document.documentElement, document.querySelector('[data-testid=stMain]')]
     .map(one => one.scrollWidth - innerWidth)"""
+SCROLLED = "() => document.querySelector('[data-testid=stMain]').scrollTop"
 #: whether the theme has come with a change of the system's
 THEME = "theme => getComputedStyle(document.querySelector('[data-testid=stApp]')).colorScheme === theme"
 
@@ -131,6 +132,22 @@ def test_on_a_phone_nothing_is_too_wide_and_no_page_is_hidden_after_a_tap(visito
         one.arrive(page)
         assert max(one.page.evaluate(WIDER)) <= 0, page
         assert not one.page.evaluate(COVERED), page
+
+
+def test_a_page_begins_at_its_top_and_then_stays_where_somebody_reads(visitor):
+    one = visitor(viewport=PHONE)
+    one.open_example("Small cube")
+    for link, title in (("Next: the catalog, the lights that you could buy", "Catalog"), ("Next: the plan", "Plan")):
+        one.page.get_by_role("link", name=link).click()
+        one.arrive(title)
+        assert one.page.evaluate(SCROLLED) == 0
+    one.visit("Tank and corals")
+    switch = one.page.get_by_text("Lights may also hang turned a quarter")
+    switch.scroll_into_view_if_needed()
+    place = one.page.evaluate(SCROLLED)
+    switch.click()
+    one.settle()
+    assert 0.5 * place < one.page.evaluate(SCROLLED) < 1.5 * place
 
 
 def test_nothing_is_told_by_colour_alone(visitor, with_plan):
