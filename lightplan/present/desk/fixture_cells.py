@@ -12,7 +12,7 @@ import pandas as pd
 
 from lightplan.inputs.columns import columns
 from lightplan.inputs.draft import TextTable, model_of
-from lightplan.inputs.layout import LAYOUT
+from lightplan.inputs.layout import CHANNEL_DIAL, LAYOUT
 from lightplan.inputs.meter import METER
 from lightplan.inputs.tables import cell_text
 from lightplan.inputs.text_table import column_kind, in_family
@@ -42,6 +42,7 @@ LABELS = {
 }
 #: what a column says that is one of a family, by table
 FAMILY_HELP = {METER: "level of this light while this was read; blank = as it hangs", LAYOUT: "level of this channel"}
+DIAL_HELP = "where the dial of this channel stands; the level counts"
 UNIT = re.compile(r"_(cm|w|kg|deg|pct|years|months)$")
 
 
@@ -125,7 +126,10 @@ def table_columns(name: str, table: TextTable, rows: pd.DataFrame) -> Sequence[T
             kind, choices = "choice", (*wanted, *there)
         what = "" if column is None else column.what + (f" ({column.unit})" if column.unit else "")
         if in_family(model_of(name), key):
-            label, what = f"{key.partition(':')[2].strip()}, %", FAMILY_HELP.get(name, "")
+            opening, _, member = key.partition(":")
+            label, what = f"{member.strip()}, %", FAMILY_HELP.get(name, "")
+            if f"{opening}:" == CHANNEL_DIAL:
+                label, what = f"dial of {label}", DIAL_HELP
         else:
             label = label_of(key) if column is not None else table.columns[place].strip() or key
         out.append(TableColumn(key, label, kind, what[:1].upper() + what[1:], choices, place == 0))
