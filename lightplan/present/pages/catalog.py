@@ -74,7 +74,7 @@ def show(desk: Desk) -> None:
     go_on(desk, "plan", "Next: the plan")
     with top:
         # what is typed further down may put it right, so it is looked for last
-        show_wrong([(SHOWN[name], in_words(text)) for name in SHOWN for text in _errors(desk, name)])
+        show_wrong([(SHOWN[name], in_words(text, name)) for name in SHOWN for text in _errors(desk, name)])
 
 
 def _errors(desk: Desk, name: str) -> list[str]:

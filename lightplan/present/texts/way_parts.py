@@ -103,9 +103,9 @@ def cannot_do(way: Way) -> list[str]:
     """What somebody who buys this way cannot do, each to be read after "you cannot"."""
     scenes = [scene_name(scene) for scene in way.cannot]
     if way.together:
-        return [f"have {listed(scenes)} with one purchase, though each alone is possible"]
+        return [f"give every zone its light in {listed(scenes)} with one purchase, though each alone is possible"]
     if scenes:
-        return [f"have {listed(scenes)}"]
+        return [f"give every zone its light in {listed(scenes)}"]
     return [] if way.plan is None else list(_not_with(way.plan, way.headroom))
 
 

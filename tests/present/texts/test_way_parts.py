@@ -53,9 +53,9 @@ def test_room_to_grow_is_told_and_so_is_none(plain):
 @pytest.mark.parametrize(
     ("way", "said"),
     [
-        (Way("owned only", None, ("settled",)), ["have normal running"]),
+        (Way("owned only", None, ("settled",)), ["give every zone its light in normal running"]),
         (Way("owned only", None, ("settled", "dusk"), together=True),
-         ["have normal running and dusk with one purchase, though each alone is possible"]),
+         ["give every zone its light in normal running and dusk with one purchase, though each alone is possible"]),
         (Way("owned only", None, unknown=True), []),
     ],
 )  # fmt: skip
@@ -84,7 +84,7 @@ def test_the_table_has_a_row_a_way_and_sentences_below(plain):
     assert grid.rows[1][1:] == ("no plan meets every wish", "", "", "")
     lines = ways_lines(found)
     assert lines[0].startswith("Whatever is cheapest: you cannot dim anything")
-    assert lines[1] == "Only what you have: you cannot have normal running."
+    assert lines[1] == "Only what you have: you cannot give every zone its light in normal running."
     assert ways_part(found, "").content[0] == ways_grid(found, "")
 
 
