@@ -31,9 +31,9 @@ class Dials:
 def dials_for(catalog: Catalog, fixture: str, level: float, levels: Mapping[str, float]) -> Dials:
     """Return where the dials of a fixture are put for a level, 0 to 1; `levels` are those of channels that have others.
 
-    KeyError for a fixture that the catalog has not, where there is any dial to tell of.
+    Nothing is told of a fixture that the catalog does not have.
     """
-    if not catalog.dial or not catalog.fixture(fixture).dimmable:
+    if not catalog.has_fixture(fixture) or not catalog.fixture(fixture).dimmable:
         return Dials()
     own = {row.channel: levels.get(row.channel, level) for row in catalog.channels_of(fixture)}
     if max(own.values()) - min(own.values()) <= ALIKE:
