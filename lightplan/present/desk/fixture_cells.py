@@ -35,6 +35,8 @@ LABELS = {
     "claim_error_pct": "claim error, %",
     "l70_hours": "hours to 70 % output",
     "max_count": "at most",
+    "ppf_share": "share of the PPF",
+    "par": "PAR",
     "par_min": "PAR from",
     "par_max": "PAR to",
     "needed_by": "needed by",

@@ -29,8 +29,12 @@ STYLE = """
 .st-key-figures [data-testid="stMetricValue"] { font-size: 1.5rem; }
 
 [data-testid="stCaptionContainer"] { color: light-dark(#4d5d62, #a9b7bb); opacity: 1; }
-[data-testid="stBaseButton-primary"], [data-testid="stBaseButton-primary"] :is(p, span, div),
+[data-testid="stBaseButton-primary"]:not(:disabled),
+[data-testid="stBaseButton-primary"]:not(:disabled) :is(p, span, div),
 [data-tag], [data-tag] :is(span, button, svg, path) { color: light-dark(#ffffff, #10181b); }
+
+[data-testid="stCheckbox"] [data-testid="stMarkdownContainer"],
+[data-testid="stCheckbox"] [data-testid="stMarkdownContainer"] p { white-space: normal; }
 
 [data-testid="stMultiSelect"] .react-aria-ComboBox > [role="group"] { height: auto; max-height: none; }
 [data-testid="stMultiSelectTagsContainer"] { flex-wrap: wrap; height: auto; max-height: none; mask-image: none;

@@ -31,10 +31,10 @@ MOST_TOLD = 8
 _TODAY = {
     "placed": (
         "Taken for today: the lights that hang already, at full level, as high as they will hang in the end. If they "
-        "burn lower today, the steps below are too large: measure, and give the readings with `--start`."
+        "burn lower today, the steps below are too large: measure, and give the readings as today's light."
     ),
     "dark": "No light hangs yet: corals come in with week 1.",
-    "layout": "Computed from the lights of the start file.",
+    "layout": "Computed from the lights as they burn today.",
     "readings": "As the meter read it.",
 }
 _MISSED: dict[What, str] = {

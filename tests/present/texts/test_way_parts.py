@@ -41,6 +41,10 @@ def test_of_some_lights_it_is_told_how_many(plain, scenes_plan):
     many = len(both.lights)
     assert cannot_do(Way("cheapest", both))[0] == f"dim {len(plain.lights)} of the {many} lights"
     assert cannot_do(Way("cheapest", dataclasses.replace(plain, lights=()))) == []
+    # a way to buy only dimmable lights does not take away what stays
+    staying = [dataclasses.replace(light, placed=True) for light in plain.lights]
+    beside = dataclasses.replace(scenes_plan, lights=(*staying, *scenes_plan.lights))
+    assert cannot_do(Way("dimmable only", beside))[0] == f"dim {len(staying)} of the {many} lights, which hangs already"
 
 
 def test_room_to_grow_is_told_and_so_is_none(plain):
