@@ -145,7 +145,7 @@ def _helps(ramp: RampUp) -> list[str]:
         return ["What would help: a higher limit, or lights that can be set lower."]
     names = listed(list(dict.fromkeys(on_off)))
     return [
-        f"What would help: a shade mesh under {names}, more or higher hanging heights for it, a light that can be "
+        f"What would help: a shade mesh under {names}, more or higher hanging heights, a light that can be "
         "dimmed, or corals that stay elsewhere until these weeks are over."
     ]
 
