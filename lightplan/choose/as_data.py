@@ -6,6 +6,8 @@ import dataclasses
 from typing import TYPE_CHECKING, Any
 
 from lightplan.choose.lights import HungLight, Place
+from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.dial_settings import dials_for
 from lightplan.version import VERSION
 
 if TYPE_CHECKING:
@@ -31,7 +33,7 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "buy": [
             {**dataclasses.asdict(item), "price": item.count * round(item.unit_price, DECIMALS)} for item in plan.items
         ],
-        "hang": [_hang(light) for light in plan.lights],
+        "hang": [_hang(light, plan.catalog) for light in plan.lights],
         "zones": [_zone(row) for row in plan.zones],
         "cost": None if cost is None else cost_to_dict(cost, plan.tank.money.currency),
         "energy": None if cost is None else {"kwh_per_year": cost.kwh_per_year, "peak_w": cost.peak_w},
@@ -66,21 +68,22 @@ def cost_to_dict(cost: Cost, currency: str) -> dict[str, Any]:
     }
 
 
-def _hang(light: HungLight) -> dict[str, Any]:
+def _hang(light: HungLight, catalog: Catalog) -> dict[str, Any]:
     return {
         "fixture": light.fixture,
         "x_cm": light.x_cm,
         "y_cm": light.y_cm,
         "turned": light.turned,
         "placed": light.placed,
-        "scenes": {name: _place(place) for name, place in light.scenes.items()},
+        "scenes": {name: _place(place, light.fixture, catalog) for name, place in light.scenes.items()},
     }
 
 
-def _place(place: Place) -> dict[str, Any]:
-    """A place with its level, or the levels of its channels."""
+def _place(place: Place, fixture: str, catalog: Catalog) -> dict[str, Any]:
+    """A place with its level, or the levels of its channels, and where dials stand that show something else."""
     level = {"levels": dict(place.levels)} if place.levels else {"level": place.level}
-    return {"height_cm": place.height_cm, "shade": place.shade, **level}
+    dials = dials_for(catalog, fixture, place.level, place.levels)
+    return {"height_cm": place.height_cm, "shade": place.shade, **level, **dials.as_data()}
 
 
 def _zone(row: Any) -> dict[str, Any]:

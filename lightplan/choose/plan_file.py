@@ -34,6 +34,11 @@ class PlaceData(Checked):
     levels: Annotated[
         dict[str, Annotated[float, Field(ge=0, le=1)]], about("", "level of each channel", needs="a number from 0 to 1")
     ] = NO_LEVELS
+    # told for people: they follow from the levels and the catalog
+    dial_pct: Annotated[float | None, about("%", "where its dial stands", low=0, high=100)] = None
+    dials_pct: Annotated[
+        dict[str, Annotated[float, Field(ge=0, le=100)]], about("%", "dial of each channel", needs="a number, 0 to 100")
+    ] = NO_LEVELS
 
     def faults(self) -> Iterator[Fault]:
         """Yield a place with no level, or with one of the whole and others of the channels."""

@@ -245,6 +245,10 @@ class DraftReading:
         """Return the problems of the tank file that are about a key at its top, such as zone; "" = of the whole."""
         return tuple(problem for path, problem in self._of_tank if key in {"", path[0]})
 
+    def tank_errors(self) -> tuple[tuple[str, Problem], ...]:
+        """Return the errors of the tank file in its order, each with the key at its top that it is about."""
+        return tuple((str(path[0]), problem) for path, problem in self._of_tank if problem.severity == "error")
+
     def table_problems(self, name: str) -> tuple[Problem, ...]:
         """Return the problems of one table of the catalog, such as fixtures."""
         return tuple(problem for problem in self.problems if problem.file == f"{name}.csv")

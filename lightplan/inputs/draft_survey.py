@@ -8,7 +8,7 @@ from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.draft import Draft, TextTable
 from lightplan.inputs.errors import Problem, errors_only
 from lightplan.inputs.faults import Doubts
-from lightplan.inputs.layout import CHANNEL_COLUMNS, LAYOUT, LIGHTS, LayoutLight, layout_problems
+from lightplan.inputs.layout import CHANNEL_COLUMNS, CHANNEL_LEVEL, LAYOUT, LIGHTS, LayoutLight, layout_problems
 from lightplan.inputs.meter import LEVEL_COLUMNS, METER, Hung, MeterReading, meter_problems
 from lightplan.inputs.tables import Table, cell_text, read_cells_as
 from lightplan.inputs.tank_model import Tank
@@ -76,6 +76,5 @@ def layout_table(lights: tuple[LayoutLight, ...]) -> TextTable:
          *(cell_text(light.channel_levels.get(name)) for name in channels))
         for light in lights
     ]  # fmt: skip
-    (opening,) = CHANNEL_COLUMNS
-    own = [f"{opening}{name}" for name in channels]
+    own = [f"{CHANNEL_LEVEL}{name}" for name in channels]
     return TextTable(("fixture", "x_cm", "y_cm", "height_cm", "turned", "level_pct", "shade", *own), tuple(rows))

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from lightplan.inputs.catalog_model import Catalog
 from lightplan.inputs.catalog_rules import repeated
+from lightplan.inputs.dial_settings import dials_for
 from lightplan.inputs.errors import (
     ALL_ROWS,
     Fault,
@@ -28,14 +29,17 @@ from lightplan.inputs.tables import Table, in_order, read_table, table_problems
 FURTHEST_CM = MOST_CM + FURTHEST_OUT_CM
 
 
-# opening of the columns of which there is one for each channel -> key of the map that holds them
-CHANNEL_COLUMNS = {"level_pct:": "level_pct:CHANNEL"}
+# openings of the columns of which there is one for each channel -> key of the map that holds them
+CHANNEL_LEVEL, CHANNEL_DIAL = "level_pct:", "dial_pct:"
+CHANNEL_COLUMNS = {CHANNEL_LEVEL: "level_pct:CHANNEL", CHANNEL_DIAL: "dial_pct:CHANNEL"}
 LAYOUT = "layout"
 LIGHTS = "light"
 POINTS = "point"
 NO_CHANNELS: dict[str, float] = {}
 # per cent of level by which a whole light's may differ from what its channels make, for both are rounded
 LEVELS_OFF = 1.0
+# per cent by which a dial may stand elsewhere than its level says, for both are rounded
+DIAL_OFF = 1.5
 
 
 class LayoutLight(Checked):
@@ -49,10 +53,19 @@ class LayoutLight(Checked):
     turned: Annotated[bool, about("", "turned a quarter")] = False
     level_pct: Annotated[float, about("%", "level", low=0, high=100)] = 100.0
     shade: Annotated[Name | None, about("", "shade under it, as in shades.csv; blank = none")] = None
+    dial_pct: Annotated[
+        float | None,
+        about("%", "where its dial stands for that level, as a hanging plan tells; the level counts", low=0, high=100),
+    ] = None
     channel_levels: Annotated[
         dict[str, Annotated[float, Field(ge=0, le=100)]],
         Field(alias="level_pct:CHANNEL"),
         about("%", "level of one channel, a column for each; blank = level_pct", needs="a number from 0 to 100"),
+    ] = NO_CHANNELS
+    channel_dials: Annotated[
+        dict[str, Annotated[float, Field(ge=0, le=100)]],
+        Field(alias="dial_pct:CHANNEL"),
+        about("%", "where the dial of one channel stands, a column for each", needs="a number from 0 to 100"),
     ] = NO_CHANNELS
 
     def channel_level(self, channel: str) -> float:
@@ -88,16 +101,15 @@ def _unknown(lights: Sequence[LayoutLight], key: str, table: str, names: Sequenc
 def _channel_unknown(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
     """A level of a channel is one that the light has."""
     for position, light in enumerate(lights):
-        if not light.channel_levels or not catalog.has_fixture(light.fixture):
+        if not catalog.has_fixture(light.fixture):
             continue
         known = [row.channel for row in catalog.channels_of(light.fixture)]
-        for name in light.channel_levels:
+        given = [(CHANNEL_LEVEL, name) for name in light.channel_levels]
+        for opening, name in (*given, *((CHANNEL_DIAL, name) for name in light.channel_dials)):
             if name not in known:
-                message = (
-                    f"level_pct:{name} is given: {light.fixture!r} has no such channel{known_instead(name, known)}"
-                )
+                message = f"{opening}{name} is given: {light.fixture!r} has no such channel{known_instead(name, known)}"
                 needs: tuple[KeyPath, ...] = ((LIGHTS, position, "fixture"), ("channels", ALL_ROWS, "channel"))
-                yield Fault((LIGHTS, position, "level_pct:CHANNEL", name), message, needs=needs)
+                yield Fault((LIGHTS, position, CHANNEL_COLUMNS[opening], name), message, needs=needs)
 
 
 def _levels_disagree(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
@@ -116,12 +128,34 @@ def _levels_disagree(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterato
             yield Fault((LIGHTS, position, "level_pct"), message, "warning", needs=needs)
 
 
+def _dials_disagree(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
+    """A dial stands where it does for the level: who has changed one of the two hears that the level counts."""
+    for position, light in enumerate(lights):
+        if not catalog.has_fixture(light.fixture) or light.is_off:
+            continue
+        own = light.channel_levels
+        right = dials_for(catalog, light.fixture, light.level_pct / 100, {name: own[name] / 100 for name in own})
+        told: list[tuple[tuple[str, ...], float, float]] = []
+        if light.dial_pct is not None and not right.each:
+            told.append((("dial_pct",), light.dial_pct, light.level_pct if right.whole is None else right.whole))
+        for name, dial in light.channel_dials.items() if right.whole is None else ():
+            level = right.each.get(name, own.get(name, light.level_pct))
+            told.append((("dial_pct:CHANNEL", name), dial, level))
+        for key, dial, wanted in told:
+            if abs(dial - wanted) > DIAL_OFF:
+                name = ":".join(("dial_pct", *key[1:]))
+                message = f"{name} is {dial:g}: the dial stands at {wanted:g} for its level, which counts"
+                needs: tuple[KeyPath, ...] = ((LIGHTS, position, "fixture"), ("dial", ALL_ROWS, "dial_pct"))
+                yield Fault((LIGHTS, position, *key), message, "warning", needs=needs)
+
+
 def layout_faults(lights: Sequence[LayoutLight], catalog: Catalog) -> Iterator[Fault]:
     """Yield every fixture, shade and channel of a layout that the catalog has not, and levels that disagree."""
     yield from _unknown(lights, "fixture", "fixtures", [row.fixture for row in catalog.fixtures], "fixtures.csv")
     yield from _unknown(lights, "shade", "shades", [row.shade for row in catalog.shades], "shades.csv")
     yield from _channel_unknown(lights, catalog)
     yield from _levels_disagree(lights, catalog)
+    yield from _dials_disagree(lights, catalog)
 
 
 def point_faults(points: Sequence[NamedPoint]) -> Iterator[Fault]:

@@ -62,6 +62,9 @@ def at_output(light: LayoutLight, catalog: Catalog, output: float) -> LayoutLigh
         update={
             "level_pct": min(100.0, round(PER_CENT * whole, 6)),
             "channel_levels": {name: PER_CENT * level for name, level in levels.items()},
+            # where its dials stood for the old level
+            "dial_pct": None,
+            "channel_dials": {},
         }
     )
 

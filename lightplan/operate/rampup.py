@@ -226,8 +226,8 @@ class _Job:
         share = f"{100 * self.rules.start_share:.0f} %"
         return [
             f"{first.zone} gets {100 * (first.dli / today.dli - 1):.0f} % more light a day in week 1 than today, "
-            f"for it has less than {share} of its light and may begin there. If corals live there already, make that "
-            "share smaller (`--start-share`), so that they are brought up from what they know."
+            f"for it has less than {share} of its light and may begin there. If corals live there already, ask for a "
+            "smaller share to start with, so that they are brought up from what they know."
             for today, first in zip(weeks[0].zones, weeks[min(1, len(weeks) - 1)].zones, strict=True)
             if today.dli > DARK and first.dli > (1 + self.rules.weekly_rise) * today.dli * (1 + TOLERANCE)
         ]

@@ -10,6 +10,8 @@ from typing import Any, Literal
 
 from lightplan.choose.as_data import rounded
 from lightplan.choose.plan import Plan
+from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.dial_settings import Dials, dials_for
 from lightplan.operate.kept_colour import in_proportion
 from lightplan.operate.rampup_check import RampMiss, Rules, ZoneWeek
 from lightplan.operate.rampup_lights import FULL_LEVEL, RampLight, Setting
@@ -46,6 +48,10 @@ class WeekLight:
     def lit(self) -> bool:
         """True where it is on."""
         return self.level > 0
+
+    def dials(self, catalog: Catalog) -> Dials:
+        """Where its dials stand, where they show something else than its levels."""
+        return dials_for(catalog, self.fixture, self.level, self.levels)
 
 
 @dataclass(frozen=True)
@@ -121,7 +127,7 @@ class RampUp:
             "status": self.status,
             "count": self.count,
             "proven": self.proven,
-            "weeks": [_week(week) for week in self.weeks],
+            "weeks": [_week(week, plan.catalog) for week in self.weeks],
             "pace": None
             if pace is None
             else {
@@ -144,13 +150,18 @@ class RampUp:
         return dict(rounded(data))
 
 
-def _week(week: Week) -> dict[str, Any]:
+def _week(week: Week, catalog: Catalog) -> dict[str, Any]:
     return {
         "week": week.week,
         "held": week.held,
-        "lights": [{k: v for k, v in dataclasses.asdict(light).items() if v != {}} for light in week.lights],
+        "lights": [_light(light, catalog) for light in week.lights],
         "zones": [dataclasses.asdict(zone) for zone in week.zones],
     }
+
+
+def _light(light: WeekLight, catalog: Catalog) -> dict[str, Any]:
+    own = {key: value for key, value in dataclasses.asdict(light).items() if value != {}}
+    return {**own, **light.dials(catalog).as_data()}
 
 
 def lights_of_week(

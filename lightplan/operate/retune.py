@@ -13,6 +13,7 @@ from lightplan.choose.par import output_share
 from lightplan.choose.scenarios import ANY_BLUE, SETTLED, Scenario, list_scenarios
 from lightplan.choose.verify import Band, zone_light
 from lightplan.inputs.catalog import Catalog
+from lightplan.inputs.dial_settings import dials_for
 from lightplan.inputs.errors import InputError, Problem
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.meter import MeterReading
@@ -78,6 +79,7 @@ def _dial(light: LayoutLight, catalog: Catalog) -> Dial:
 
 def _set(number: int, before: LayoutLight, after: LayoutLight, catalog: Catalog) -> SetLight:
     channels = {name: level / 100.0 for name, level in after.channel_levels.items()}
+    dials = dials_for(catalog, after.fixture, output_share(after, catalog), channels)
     return SetLight(
         number,
         after.fixture,
@@ -86,8 +88,8 @@ def _set(number: int, before: LayoutLight, after: LayoutLight, catalog: Catalog)
         catalog.fixture(after.fixture).dimmable,
         channels,
         own_levels(before, catalog),
-        None if channels else _dial_pct(catalog, after.fixture, output_share(after, catalog)),
-        {name: told for name, level in channels.items() if (told := _dial_pct(catalog, after.fixture, level, name))},
+        dials.whole,
+        dials.each,
     )
 
 
@@ -111,12 +113,6 @@ def _blue(scenery: Scenery, levels: Sequence[float], scenario: Scenario) -> Iter
         )
     if not unknown and not missed:
         yield f"{asked}, and these levels keep it."
-
-
-def _dial_pct(catalog: Catalog, fixture: str, level: float, channel: str | None = None) -> float | None:
-    """Where a light's dial is put for a level, in whole per cent; None where it shows the level, or none tells."""
-    dial = catalog.dial_of(fixture, channel)
-    return None if dial is None or level <= 0.0 else float(round(dial.at(100.0 * level)))
 
 
 def _scenario(tank: Tank, catalog: Catalog, scene: str, file: str) -> Scenario:

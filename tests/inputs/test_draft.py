@@ -164,6 +164,9 @@ def test_problems_by_table_key_and_row() -> None:
     assert [p.column for p in reading.tank_problems("zone")] == ["y_cm", "depth_cm", "coral"]
     assert [p.column for p in reading.tank_problems("limits")] == ["budget"]
     assert len(reading.tank_problems()) == 5
+    assert {(key, p.column) for key, p in reading.tank_errors()} == {
+        *(("zone", key) for key in ("y_cm", "depth_cm", "coral")), ("limits", "budget"), ("odd", "odd")
+    }  # fmt: skip
     assert {k: len(found) for k, found in reading.row_problems("zone").items()} == {1: 3}
     of_fixtures = [("fixtures.csv", 5, "price"), ("fixtures.csv", 5, "ppf_umol_s")]
     assert places(reading.table_problems("fixtures")) == of_fixtures

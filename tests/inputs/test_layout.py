@@ -146,3 +146,37 @@ def test_points_stand_once_and_are_not_in_the_air(table: Any) -> None:
 def test_table_without_points(table: Any) -> None:
     with pytest.raises(InputError, match="there is no point in it"):
         read_points(table("point,x_cm,y_cm,depth_cm\n"))
+
+
+DIAL = [{"fixture": "Bar", "dial_pct": 50, "output_pct": 20}]
+
+
+def test_dials_of_a_hanging_plan_are_read_and_change_nothing(table: Any, make_catalog: Any) -> None:
+    path = table("fixture,x_cm,y_cm,height_cm,level_pct,dial_pct,dial_pct:Blue\nBar,1,2,20,20,50,\nBar,1,2,20,0,7,\n")
+    catalog = make_catalog({"dimming": "channels"}, channels=CHANNELS, dial=DIAL)
+    lights, problems = load_layout(path, catalog)
+    assert [(light.level_pct, light.dial_pct) for light in lights] == [(20, 50), (0, 7)]
+    assert problems == ()
+
+
+@pytest.mark.parametrize(
+    ("cells", "told"),
+    [
+        ("60,50,,", "dial_pct is 50: the dial stands at 75 for its level, which counts"),
+        ("20,,60,90", "dial_pct:Blue is 90: the dial stands at 75 for its level, which counts"),
+    ],
+)
+def test_who_turns_a_dial_in_the_table_hears_that_the_level_counts(
+    table: Any, make_catalog: Any, cells: str, told: str
+) -> None:
+    head = "fixture,x_cm,y_cm,height_cm,level_pct,dial_pct,level_pct:Blue,dial_pct:Blue"
+    catalog = make_catalog({"dimming": "channels"}, channels=CHANNELS, dial=DIAL)
+    _, problems = load_layout(table(f"{head}\nBar,1,2,20,{cells}\n"), catalog)
+    assert [(problem.message, problem.severity) for problem in problems] == [(told, "warning")]
+    assert problems[0].column == told.partition(" ")[0]
+
+
+def test_a_dial_where_no_dial_is_told_of_stands_at_the_level(table: Any, make_catalog: Any) -> None:
+    path = table("fixture,x_cm,y_cm,height_cm,level_pct,dial_pct\nBar,1,2,20,30,31\nBar,1,2,20,30,60\n")
+    _, problems = load_layout(path, make_catalog({"dimming": "whole"}))
+    assert [(problem.row, problem.column) for problem in problems] == [(3, "dial_pct")]

@@ -13,6 +13,7 @@ from lightplan.choose.sample import edge_grid
 from lightplan.choose.scenarios import SETTLED
 from lightplan.inputs.catalog import Channel
 from lightplan.inputs.layout import LayoutLight
+from lightplan.inputs.light_data import DialRow
 from lightplan.inputs.start_file import Start
 from lightplan.operate.rampup_calendar import shades_to_buy
 from lightplan.operate.rampup_lights import Setting, ramp_lights
@@ -118,3 +119,13 @@ def test_today_counts_with_its_channels_and_comes_down_to_the_colour():
     first = found.weeks[1].lights[0]
     assert first.level > 0.55
     assert first.levels["blue"] == 1.0
+
+
+def test_dials_that_show_something_else_are_told_in_each_week():
+    knob = CATALOG.model_copy(update={"dial": (DialRow(fixture="Dimmer", dial_pct=60, output_pct=20),)})
+    found = rampup(ramp_plan(PLAN.tank, knob, light("Dimmer", 0.5)))
+    curve = knob.dial_of("Dimmer")
+    for week in found.to_dict()["weeks"][1:]:
+        (row,) = week["lights"]
+        assert row["dial_pct"] == round(curve.at(100 * row["level"]))
+    assert "dial_pct" not in json.dumps(rampup(PLAN).to_dict())

@@ -30,6 +30,17 @@ COVERED = """() => { const title = document.querySelector('h1'), box = title.get
     return box.top < 0 || box.bottom > innerHeight || !title.contains(top); }"""
 WIDER = """() => [document.documentElement, document.querySelector('[data-testid=stMain]')]
     .map(one => one.scrollWidth - innerWidth)"""
+SCROLLED = "() => document.querySelector('[data-testid=stMain]').scrollTop"
+#: contrast of words with the page, as WCAG 2.2 reckons it, with what makes them paler
+CONTRAST = """one => {
+    const parts = text => text.match(/[0-9.]+/g).map(Number), light = ([r, g, b]) => [r, g, b].map(v => v / 255)
+        .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+        .reduce((sum, v, k) => sum + v * [0.2126, 0.7152, 0.0722][k], 0);
+    const page = parts(getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor);
+    const [r, g, b, a = 1] = parts(getComputedStyle(one).color);
+    const shown = [r, g, b].map((v, k) => a * v + (1 - a) * page[k]);
+    const [low, high] = [light(shown), light(page)].sort((one, other) => one - other);
+    return (high + 0.05) / (low + 0.05); }"""
 #: whether the theme has come with a change of the system's
 THEME = "theme => getComputedStyle(document.querySelector('[data-testid=stApp]')).colorScheme === theme"
 
@@ -131,6 +142,36 @@ def test_on_a_phone_nothing_is_too_wide_and_no_page_is_hidden_after_a_tap(visito
         one.arrive(page)
         assert max(one.page.evaluate(WIDER)) <= 0, page
         assert not one.page.evaluate(COVERED), page
+
+
+def test_a_page_begins_at_its_top_and_then_stays_where_somebody_reads(visitor):
+    one = visitor(viewport=PHONE)
+    one.open_example("Small cube")
+    for link, title in (("Next: the catalog, the lights that you could buy", "Catalog"), ("Next: the plan", "Plan")):
+        one.page.get_by_role("link", name=link).click()
+        one.arrive(title)
+        assert one.page.evaluate(SCROLLED) == 0
+    one.visit("Tank and corals")
+    switch = one.page.get_by_text("Lights may also hang turned a quarter")
+    switch.scroll_into_view_if_needed()
+    place = one.page.evaluate(SCROLLED)
+    switch.click()
+    one.settle()
+    assert 0.5 * place < one.page.evaluate(SCROLLED) < 1.5 * place
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_on_a_phone_words_of_buttons_and_boxes_can_be_read(visitor, theme):
+    one = visitor(viewport=PHONE, color_scheme=theme)
+    one.open_example("Small cube")
+    # a long line beside a box is broken, not cut off
+    words = one.page.get_by_text("Keep a margin: lights may give less or more than claimed")
+    assert words.evaluate("one => one.parentElement.scrollWidth <= one.parentElement.clientWidth")
+    assert words.evaluate("one => one.getBoundingClientRect().right <= innerWidth")
+    # nor is what cannot be pressed yet as pale as the page
+    one.visit("Meter check")
+    button = one.page.locator("[data-testid=stBaseButton-primary]:disabled")
+    assert button.locator("p").evaluate(CONTRAST) > 1.5
 
 
 def test_nothing_is_told_by_colour_alone(visitor, with_plan):

@@ -106,9 +106,13 @@ def test_a_wrong_cell_is_named_and_loses_nothing(visitor):
     one.sees("Before a plan can be made, this is to be put right")
     assert answer(one) == before
     one.visit("Tank and corals")
-    one.sees("upside down")
+    # it is said at the top, and a link leads to the table
+    assert one.page.get_by_text("upside down").first.bounding_box()["y"] < 200
+    one.page.get_by_role("link", name="Go there").click()
+    heading = one.page.get_by_role("heading", name="Where corals sit, and the light they want")
+    one.page.wait_for_function("one => one.getBoundingClientRect().y < 300", arg=heading.element_handle())
     one.type_cell(FIRST_TABLE, 1, BAND_FROM, "180")
-    one.page.get_by_text("upside down").wait_for(state="detached")
+    one.page.get_by_text("upside down").first.wait_for(state="detached")
     one.visit("Plan")
     assert answer(one) == before
 

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from lightplan.present.pages.own_names import REFUSED
 from tests.screens.many import Guest, handshake, together
 
 #: how many at once; the figures of twenty are those of `python -m tests.screens.many`
@@ -50,6 +51,20 @@ def test_only_its_own_pages_are_let_in(address: str) -> None:
     assert [(host, origin, handshake(address, host, origin)) for host, origin, _ in origins(address)] == origins(
         address
     )
+
+
+@pytest.mark.parametrize("place", ["/", "/tank", "/favicon.png", "/_stcore/health"])
+def test_pages_are_given_by_its_own_names_only(address: str, place: str) -> None:
+    port = urlsplit(address).port
+    for host in (f"127.0.0.1:{port}", f"localhost:{port}"):
+        with urllib.request.urlopen(urllib.request.Request(f"{address}{place}", headers={"Host": host})) as answer:
+            assert answer.status == 200
+    for host in ("evil.example", f"127.0.0.1.evil.example:{port}"):
+        with pytest.raises(urllib.error.HTTPError) as refused:
+            urllib.request.urlopen(urllib.request.Request(f"{address}{place}", headers={"Host": host}))
+        with refused.value as told:
+            assert told.code == 403
+            assert told.read().decode() == REFUSED
 
 
 @pytest.mark.parametrize("method", ["PUT", "POST", "DELETE"])

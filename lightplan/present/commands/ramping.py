@@ -14,6 +14,7 @@ from lightplan.choose.plan import CheckError, Plan
 from lightplan.choose.plan_data import read_plan
 from lightplan.choose.solver import SolverError, Watch
 from lightplan.inputs.errors import InputError, Problem, refuse_errors
+from lightplan.inputs.layout import CHANNEL_DIAL, CHANNEL_LEVEL
 from lightplan.inputs.start_file import read_start
 from lightplan.inputs.tables import write_csv
 from lightplan.inputs.tank_file import load_tank
@@ -141,25 +142,30 @@ def _differing(one: Tank, other: Tank) -> list[str]:
 def ramp_files(found: RampUp) -> dict[str, bytes]:
     """The content of each result file by name."""
     stream = io.StringIO(newline="")
-    write_csv(stream, (*COLUMNS, *(f"level_pct:{name}" for name in _channels(found))), ramp_rows(found))
+    write_csv(stream, *ramp_table(found))
     data = json_text(found.to_dict(), indent=2) + "\n"
     return {"rampup.csv": stream.getvalue().encode("utf-8"), "rampup.json": data.encode("utf-8", "backslashreplace")}
 
 
-def ramp_rows(found: RampUp) -> list[tuple[object, ...]]:
-    """A row for each light in each week; the last columns are those of channels with levels of their own."""
-    channels = _channels(found)
-    return [
+def ramp_table(found: RampUp) -> tuple[list[str], list[tuple[object, ...]]]:
+    """Columns, and a row for each light in each week.
+
+    The last columns are those of channels with levels of their own, and of dials that show something else than levels.
+    """
+    hung = [(week, light) for week in found.weeks for light in week.lights]
+    dials = [light.dials(found.plan.catalog) for _, light in hung]
+    channels = list(dict.fromkeys(name for _, light in hung for name in light.levels))
+    whole = ["dial_pct"] if any(told.whole is not None for told in dials) else []
+    dialled = list(dict.fromkeys(name for told in dials for name in told.each))
+    rows: list[tuple[object, ...]] = [
         (week.week, light.light, light.fixture, light.height_cm, light.shade, round(100 * light.level),
          round(light.full_hours, 4), round(light.hours, 4),
-         *(round(100 * light.levels[name]) if name in light.levels else None for name in channels))
-        for week in found.weeks
-        for light in week.lights
+         *(round(100 * light.levels[name]) if name in light.levels else None for name in channels),
+         *(told.whole for _ in whole), *(told.each.get(name) for name in dialled))
+        for (week, light), told in zip(hung, dials, strict=True)
     ]  # fmt: skip
-
-
-def _channels(found: RampUp) -> list[str]:
-    return list(dict.fromkeys(name for week in found.weeks for light in week.lights for name in light.levels))
+    own = (*(f"{CHANNEL_LEVEL}{name}" for name in channels), *whole, *(f"{CHANNEL_DIAL}{name}" for name in dialled))
+    return [*COLUMNS, *own], rows
 
 
 def _pieces(found: RampUp, out: Path | None) -> Iterator[RenderableType]:

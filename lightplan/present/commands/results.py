@@ -10,6 +10,8 @@ from pathlib import Path
 from lightplan.choose.as_data import DECIMALS
 from lightplan.choose.plan import Plan
 from lightplan.inputs.catalog import TABLES
+from lightplan.inputs.dial_settings import dials_for
+from lightplan.inputs.layout import CHANNEL_DIAL, CHANNEL_LEVEL
 from lightplan.inputs.table_folder import TableFolder
 from lightplan.inputs.tables import write_csv
 from lightplan.present.commands.json_text import json_text
@@ -19,12 +21,12 @@ from lightplan.present.texts.as_written import as_written
 
 BUY = ("item", "kind", "count", "unit_price", "price")
 HANG = ("scene", "fixture", "x_cm", "y_cm", "height_cm", "turned", "level_pct", "shade")
+#: column of the dial of a whole light
+DIAL = "dial_pct"
 ZONES = (
     "zone", "scene", "par_min", "par_mean", "par_max", "wanted_min", "wanted_max", "met", "dli_mean",
     "dimmable_share", "blue_share",
 )  # fmt: skip
-#: opening of the columns that hold the level of one channel
-CHANNEL = "level_pct:"
 #: plan.json comes last: where it is new, everything is
 FILES = ("buy.csv", "hang.csv", "zones.csv", "above.svg", "side.svg", "report.html", "plan.json")
 
@@ -34,7 +36,7 @@ def result_files(plan: Plan) -> dict[str, bytes]:
     drawings = ReportDrawings(as_written(plan))
     files = {
         "buy.csv": _table(BUY, buy_rows(plan)),
-        "hang.csv": _table((*HANG, *(f"{CHANNEL}{name}" for name in channels_of(plan))), hang_rows(plan)),
+        "hang.csv": _table(*hang_table(plan)),
         "zones.csv": _table(ZONES, zone_rows(plan)),
         **drawing_files(drawings),
         "report.html": report_with(drawings).encode("utf-8"),
@@ -48,20 +50,28 @@ def buy_rows(plan: Plan) -> list[tuple[object, ...]]:
     return [(item.item, item.kind, item.count, _round(item.unit_price), _round(item.price)) for item in plan.items]
 
 
-def hang_rows(plan: Plan) -> list[tuple[object, ...]]:
-    """The lights in each scene, as rows of a layout with the scene before them; at their end a level for each channel
-    of `channels_of`, None where a light has none of that name."""
+def hang_table(plan: Plan) -> tuple[list[str], list[tuple[object, ...]]]:
+    """The lights in each scene, as columns and rows of a layout with the scene before them.
+
+    At their end a level for each channel of `channels_of`, and where dials show something else than levels, where they
+    stand: all None where a light has none such.
+    """
     scenes = dict.fromkeys(scene for light in plan.lights for scene in light.scenes)
-    rows: list[tuple[object, ...]] = []
     channels = channels_of(plan)
-    for scene in scenes:
-        for light in plan.lights:
-            row = light.in_scene(scene)
-            place = (_round(row.x_cm), _round(row.y_cm), _round(row.height_cm))
-            own = row.channel_levels
-            levels = (_round(own[name]) if name in own else None for name in channels)
-            rows.append((scene, row.fixture, *place, row.turned, _round(row.level_pct), row.shade, *levels))
-    return rows
+    settings = [(scene, light, light.scenes[scene]) for scene in scenes for light in plan.lights]
+    dials = [dials_for(plan.catalog, light.fixture, here.level, here.levels) for _, light, here in settings]
+    dialled = list(dict.fromkeys(name for told in dials for name in told.each))
+    whole = [DIAL] if any(told.whole is not None for told in dials) else []
+    rows: list[tuple[object, ...]] = []
+    for (scene, light, _), told in zip(settings, dials, strict=True):
+        row = light.in_scene(scene)
+        place = (_round(row.x_cm), _round(row.y_cm), _round(row.height_cm))
+        own = row.channel_levels
+        levels = (_round(own[name]) if name in own else None for name in channels)
+        each = (*(told.whole for _ in whole), *(told.each.get(name) for name in dialled))
+        rows.append((scene, row.fixture, *place, row.turned, _round(row.level_pct), row.shade, *levels, *each))
+    of_channels = (*(f"{CHANNEL_LEVEL}{name}" for name in channels), *whole, *(f"{CHANNEL_DIAL}{n}" for n in dialled))
+    return [*HANG, *of_channels], rows
 
 
 def channels_of(plan: Plan) -> list[str]:

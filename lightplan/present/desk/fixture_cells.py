@@ -12,7 +12,7 @@ import pandas as pd
 
 from lightplan.inputs.columns import columns
 from lightplan.inputs.draft import TextTable, model_of
-from lightplan.inputs.layout import LAYOUT
+from lightplan.inputs.layout import CHANNEL_DIAL, LAYOUT
 from lightplan.inputs.meter import METER
 from lightplan.inputs.tables import cell_text
 from lightplan.inputs.text_table import column_kind, in_family
@@ -35,13 +35,19 @@ LABELS = {
     "claim_error_pct": "claim error, %",
     "l70_hours": "hours to 70 % output",
     "max_count": "at most",
+    "ppf_share": "share of the PPF",
+    "par": "PAR",
     "par_min": "PAR from",
     "par_max": "PAR to",
     "needed_by": "needed by",
     "heat_ok": "stands heat",
 }
+_PLACE = {"x_cm": "from left, cm", "y_cm": "from front, cm"}
+#: the same for the columns of one table, where a key means something else in another
+LABELS_OF = {"readings": {"x_cm": "along, cm", "y_cm": "across, cm"}, LAYOUT: _PLACE, METER: _PLACE}
 #: what a column says that is one of a family, by table
 FAMILY_HELP = {METER: "level of this light while this was read; blank = as it hangs", LAYOUT: "level of this channel"}
+DIAL_HELP = "where the dial of this channel stands; the level counts"
 UNIT = re.compile(r"_(cm|w|kg|deg|pct|years|months)$")
 
 
@@ -125,15 +131,20 @@ def table_columns(name: str, table: TextTable, rows: pd.DataFrame) -> Sequence[T
             kind, choices = "choice", (*wanted, *there)
         what = "" if column is None else column.what + (f" ({column.unit})" if column.unit else "")
         if in_family(model_of(name), key):
-            label, what = f"{key.partition(':')[2].strip()}, %", FAMILY_HELP.get(name, "")
+            opening, _, member = key.partition(":")
+            label, what = f"{member.strip()}, %", FAMILY_HELP.get(name, "")
+            if f"{opening}:" == CHANNEL_DIAL:
+                label, what = f"dial of {label}", DIAL_HELP
         else:
-            label = label_of(key) if column is not None else table.columns[place].strip() or key
+            label = label_of(key, name) if column is not None else table.columns[place].strip() or key
         out.append(TableColumn(key, label, kind, what[:1].upper() + what[1:], choices, place == 0))
     return out
 
 
-def label_of(key: str) -> str:
-    """A column's key as people read it."""
+def label_of(key: str, table: str = "") -> str:
+    """A column's key as people read it, in a table of the catalog or beside it."""
+    if key in LABELS_OF.get(table, {}):
+        return LABELS_OF[table][key]
     if key in LABELS:
         return LABELS[key]
     unit = UNIT.search(key)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from lightplan.inputs.columns import columns
 from lightplan.inputs.draft import Draft, DraftReading, model_of
 from lightplan.inputs.errors import Problem
-from lightplan.present.desk.fixture_cells import LABELS, UNIT
+from lightplan.present.desk.fixture_cells import LABELS, LABELS_OF, UNIT
 
 #: keys of files that are called otherwise on screen than by themselves without their unit
 WORDS = {
@@ -33,14 +33,18 @@ QUOTED = re.compile(r"('[^']*')")
 KEY = re.compile(r"\b(?:par|dli|[a-z]+(?:_[a-z0-9]+)+)\b")
 
 
-def in_words(message: str) -> str:
-    """A message with the words of the screen for the keys of files; what stands in quotes is the user's and stays."""
+def in_words(message: str, table: str = "") -> str:
+    """A message with the words of the screen for the keys of files; what stands in quotes is the user's and stays.
+
+    `table`: the table of the catalog, or beside it, that it is about.
+    """
     parts = QUOTED.split(message)
-    return "".join(part if part.startswith("'") else KEY.sub(_word, part) for part in parts)
+    return "".join(part if part.startswith("'") else KEY.sub(lambda key: _word(key[0], table), part) for part in parts)
 
 
-def _word(found: re.Match[str]) -> str:
-    key = found[0]
+def _word(key: str, table: str) -> str:
+    if key in LABELS_OF.get(table, {}):
+        return LABELS_OF[table][key].removesuffix(", cm")
     return WORDS.get(key, UNIT.sub("", key).replace("_", " "))
 
 

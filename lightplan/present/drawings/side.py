@@ -47,6 +47,8 @@ def side(
     labels = Labels(view.px(1), (*view.x, *view.y))
     centres = [(light.x, light.height + view.px(BODY_PX / 2)) for light in lights]
     pieces.reserve_discs(labels, centres)
+    for light in lights:
+        labels.block((*light.x_ends, light.height, light.height + view.px(BODY_PX)))
     top = limit if limit is not None or par is None else limit_of(par)
     _water(drawing, tank)
     if par is not None and top is not None:

@@ -9,22 +9,31 @@ from lightplan.inputs.guesses import CLAIM_ERRORS, NO_SOURCE
 from lightplan.light.emitter import EmitterError
 from lightplan.present.desk.desk import Desk
 from lightplan.present.desk.fixture_cells import MAIN
-from lightplan.present.desk.on_screen import wrong_rows
+from lightplan.present.desk.on_screen import in_words, table_problems, wrong_rows
 from lightplan.present.drawings.charts import footprint
 from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table
 from lightplan.present.pages.fetching import fetch_editors
 from lightplan.present.pages.fixture_light import show_data, show_known
-from lightplan.present.pages.links import go_on, show_understood
+from lightplan.present.pages.links import go_on, show_understood, show_wrong
 from lightplan.present.pages.marks import escaped, key_of
 from lightplan.present.pages.tables import show_grid
 from lightplan.present.texts.figure_rows import figure_grid
 from lightplan.present.texts.fixture_words import contradicted
 
+#: tables whose problems stand below them, and the anchor of the heading above each
+SHOWN = {
+    "fixtures": "fixtures",
+    **dict.fromkeys(("readings", "dial"), "readings"),
+    **dict.fromkeys(("extras", "shades"), "extras"),
+    **dict.fromkeys(("channels", "peaks", "spectra"), "colours"),
+}
+
 
 def show(desk: Desk) -> None:
     """Show the page."""
-    st.title("Catalog")
+    st.title("Catalog", anchor=SHOWN["fixtures"])
+    top = st.container()
     show_understood(desk)
     st.write(
         "The lights that you could buy or have (here called fixtures), a row each. Needed are name, price, power at "
@@ -63,10 +72,19 @@ def show(desk: Desk) -> None:
     _colours(desk)
     fetch_editors()
     go_on(desk, "plan", "Next: the plan")
+    with top:
+        # what is typed further down may put it right, so it is looked for last
+        show_wrong([(SHOWN[name], in_words(text, name)) for name in SHOWN for text in _errors(desk, name)])
+
+
+def _errors(desk: Desk, name: str) -> list[str]:
+    """What is to be put right in a table of the catalog."""
+    problems = table_problems(desk.draft, desk.reading, name)
+    return [problem.message for problem in problems if problem.severity == "error"]
 
 
 def _along(desk: Desk) -> None:
-    st.header("What has to be bought with them")
+    st.header("What has to be bought with them", anchor=SHOWN["extras"])
     st.write("Timers, hubs, hanging kits, a rented meter. The plan adds what its lights need; no row, no extra.")
     catalog_table(desk, "extras", None, "Extras")
     st.caption(
@@ -84,7 +102,7 @@ def _along(desk: Desk) -> None:
 
 def _colours(desk: Desk) -> None:
     """The tables that colour rests on; nobody needs them for PAR."""
-    st.header("What colours they are of")
+    st.header("What colours they are of", anchor=SHOWN["channels"])
     st.write(
         "Only for the look, and for scenes that ask for a blue share. Give each fixture its channels, and each channel "
         "its share of the light and a spectrum: one of your own below, or one of the CIE's by name, such as CIE LED-B3."

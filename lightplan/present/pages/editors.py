@@ -161,7 +161,8 @@ def catalog_table(desk: Desk, name: str, shown: Sequence[str] | None, alt: str, 
     if not set(more) <= set(begun.rows.columns):
         desk.begin_anew(name)
         st.rerun()
-    show_problems(desk.survey.problems[name] if name in BESIDE else table_problems(desk.draft, desk.reading, name))
+    beside = name in BESIDE
+    show_problems(desk.survey.problems[name] if beside else table_problems(desk.draft, desk.reading, name), name)
     _renew(desk, name, begun, begun.config, order(table_columns(name, begun.old, begun.rows)))
 
 

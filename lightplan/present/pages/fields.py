@@ -141,9 +141,9 @@ def guessed(desk: Desk, model: type[Checked], path: Path, label: str, guesses: S
         put(desk, path, next(guess.value for guess in guesses if guess.label == picked))
 
 
-def show_problems(problems: Sequence[Problem]) -> None:
-    """Problems beside what causes them, a line each: errors first."""
+def show_problems(problems: Sequence[Problem], table: str = "") -> None:
+    """Problems beside what causes them, a line each: errors first; `table` as in `in_words`."""
     for severity, box, word in (("error", st.error, "To put right"), ("warning", st.warning, "Mind")):
-        own = list(dict.fromkeys(in_words(p.message) for p in problems if p.severity == severity))
+        own = list(dict.fromkeys(in_words(p.message, table) for p in problems if p.severity == severity))
         if own:
             box(f"{word}: " + "  \n".join(escaped(text) for text in own), icon=None)

@@ -36,12 +36,12 @@ def show_known(fixture: Fixture) -> None:
 
 def show_data(desk: Desk) -> None:
     """Show the tables and files from which light is known better than from a box."""
-    st.header("What a meter or a laboratory says")
+    st.header("What a meter or a laboratory says", anchor="readings")
     with st.expander("Readings under single lights"):
         st.write(
             "PAR that you read under one light at full level: how high it hung, how deep the sensor was (0 = in air), "
-            "how far from under its middle along the light and across. Read in a tank, give its size and how much its "
-            "panes mirror."
+            "and how far from under the middle of the light, along it and across. Read in a tank, give its size and "
+            "how much its panes mirror."
         )
         catalog_table(desk, "readings", None, "Readings under single lights")
     with st.expander("Dials that do not show the output"):

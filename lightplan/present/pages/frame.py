@@ -18,7 +18,7 @@ from lightplan.present.desk.desk import Desk, Desks
 from lightplan.present.desk.solving import Solving
 from lightplan.present.pages.links import PAGES, show_pages
 from lightplan.present.pages.searching import show_search
-from lightplan.present.pages.style import style
+from lightplan.present.pages.style import begin_at_the_top, style
 
 KEY = "desk"
 
@@ -93,5 +93,6 @@ def run() -> None:
     # `streamlit run app.py` begins without it
     stay_at_home()
     desk, page = prepare()
+    begin_at_the_top(page.title)
     page.run()
     _fetch_others(tuple(pages_of(desk)))

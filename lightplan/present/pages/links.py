@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from lightplan.present.desk.desk import Desk
@@ -10,6 +12,8 @@ from lightplan.present.texts.words import counted
 
 #: where the pages of a visit are kept, by their name in the address
 PAGES = "pages"
+#: most problems that are told in full at the top of a page, so that the page itself stays in sight
+MOST_TOLD = 3
 
 
 def show_pages() -> None:
@@ -39,6 +43,21 @@ def wrong(desk: Desk) -> str:
     """How many things of the desk are to be put right, and where."""
     tank = sum(problem.severity == "error" for problem in desk.reading.tank_problems())
     return wrong_words(tank, len(desk.reading.errors) - tank)
+
+
+def show_wrong(found: Sequence[tuple[str, str]]) -> None:
+    """The top of a page: what is to be put right on it, for what causes it may be far below.
+
+    `found`: for each problem the anchor of the heading under which it stands, and its sentence.
+    """
+    told = list(dict.fromkeys(found))
+    if not told:
+        return
+    lines = [f"{escaped(sentence)}. [Go there](#{anchor})" for anchor, sentence in told[:MOST_TOLD]]
+    if len(told) > MOST_TOLD:
+        lines.append(f"and {len(told) - MOST_TOLD} more further down.")
+    head = f"{counted(len(told), 'thing')} to put right:"
+    st.error(f"{head} {lines[0]}" if len(lines) == 1 else "\n".join([head, *(f"- {line}" for line in lines)]))
 
 
 def show_understood(desk: Desk) -> None:

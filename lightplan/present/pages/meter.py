@@ -76,8 +76,7 @@ def _hangs(desk: Desk) -> None:
         desk.draft = with_table(desk.draft, LAYOUT, layout_table(settled_layout(desk.plan)))
         desk.begin_anew(LAYOUT)
         st.rerun()
-    (opening,) = CHANNEL_COLUMNS
-    own = [name for name in desk.draft.tables[LAYOUT].columns if name.startswith(opening)]
+    own = [name for name in desk.draft.tables[LAYOUT].columns if name.startswith((*CHANNEL_COLUMNS, "dial_pct"))]
     catalog_table(desk, LAYOUT, LIGHT_COLUMNS, "What hangs", own)
 
 

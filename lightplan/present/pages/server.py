@@ -15,6 +15,7 @@ from streamlit.runtime.runtime import RuntimeState
 from streamlit.web.cli import main
 
 from lightplan.present.commands.at_home import stay_at_home
+from lightplan.present.pages.own_names import answer_to_own_names
 
 #: what every first visitor waits for
 FIRST = ("lightplan.present.pages.frame", "lightplan.present.pages.start")
@@ -38,6 +39,7 @@ def _listening() -> bool:
 def run() -> None:
     """Run the server's own command line."""
     stay_at_home()
+    answer_to_own_names()
     threading.Thread(target=preload, daemon=True).start()
     main(prog_name="streamlit")
 

@@ -13,6 +13,7 @@ STYLE = """
 [data-testid="stHeading"] h2 { font-size: 1.5rem; padding: 1.25rem 0 .25rem; }
 [data-testid="stHeading"] h3 { font-size: 1.125rem; padding: .75rem 0 .25rem; }
 [data-testid="stHeaderActionElements"] { display: none; }
+[data-testid="stElementContainer"]:has(> [data-testid="stHtml"] > script:only-child) { display: none; }
 
 [data-testid="stLayoutWrapper"]:has(> .st-key-all_pages) { position: sticky; top: 0; z-index: 90;
   background: light-dark(#ffffff, #10181b);
@@ -28,8 +29,12 @@ STYLE = """
 .st-key-figures [data-testid="stMetricValue"] { font-size: 1.5rem; }
 
 [data-testid="stCaptionContainer"] { color: light-dark(#4d5d62, #a9b7bb); opacity: 1; }
-[data-testid="stBaseButton-primary"], [data-testid="stBaseButton-primary"] :is(p, span, div),
+[data-testid="stBaseButton-primary"]:not(:disabled),
+[data-testid="stBaseButton-primary"]:not(:disabled) :is(p, span, div),
 [data-tag], [data-tag] :is(span, button, svg, path) { color: light-dark(#ffffff, #10181b); }
+
+[data-testid="stCheckbox"] [data-testid="stMarkdownContainer"],
+[data-testid="stCheckbox"] [data-testid="stMarkdownContainer"] p { white-space: normal; }
 
 [data-testid="stMultiSelect"] .react-aria-ComboBox > [role="group"] { height: auto; max-height: none; }
 [data-testid="stMultiSelectTagsContainer"] { flex-wrap: wrap; height: auto; max-height: none; mask-image: none;
@@ -69,3 +74,12 @@ STYLE = """
 def style() -> None:
     """Say once on each page how it looks."""
     st.html(STYLE)
+
+
+def begin_at_the_top(page: str) -> None:
+    """Scroll to the top where another page is shown than before, which the library leaves to chance.
+
+    An element that is as it was is not run again: whatever changes on one page leaves the place where somebody reads.
+    """
+    st.html(f"<script>/* {page} */ document.querySelector('[data-testid=stMain]').scrollTo(0, 0);</script>",
+            unsafe_allow_javascript=True)  # fmt: skip

@@ -7,29 +7,41 @@ import streamlit as st
 from lightplan.inputs.guesses import COVERS, WALLS, WATERS
 from lightplan.inputs.tank import Box, Hanging, Walls
 from lightplan.present.desk.desk import Desk
+from lightplan.present.desk.on_screen import in_words
 from lightplan.present.drawings.charts import above, drawn_placed, side
 from lightplan.present.pages import pictures
 from lightplan.present.pages.editors import catalog_table, tank_table
 from lightplan.present.pages.fetching import fetch_editors
 from lightplan.present.pages.fields import field, guessed, show_problems
-from lightplan.present.pages.links import go_on, show_understood
+from lightplan.present.pages.links import go_on, show_understood, show_wrong
 from lightplan.present.pages.marks import escaped
 from lightplan.present.pages.wishes import show_limits, show_wishes
 
-#: tables of the tank file whose problems stand beside their fields
-SHOWN = {"tank", "", "zone", "rock", "brace", "placed", "hanging", "spot", "scene", "margin", "control", "meter",
-         "photoperiod", "money", "limits", "tariff", "hours", "circuit"}  # fmt: skip
+#: tables of the tank file whose problems stand beside their fields, and the anchor of the heading above those
+SHOWN = {
+    "": "tank",
+    "tank": "tank",
+    "zone": "zones",
+    **dict.fromkeys(("rock", "brace", "placed"), "shade"),
+    **dict.fromkeys(("hanging", "spot"), "hanging"),
+    "scene": "scenes",
+    **dict.fromkeys(("margin", "control", "meter"), "control"),
+    **dict.fromkeys(("photoperiod", "money", "limits", "tariff", "hours", "circuit"), "limits"),
+}
+#: the anchor of all other tables, which have no fields
+OTHERS = "others"
 
 
 def show(desk: Desk) -> None:
     """Show the page."""
     st.title("Tank and corals")
+    top = st.container()
     show_understood(desk)
     st.write(
         "Say how large the tank is, where corals sit, and what light they want. Everything else begins with a usual "
         "value and can wait. All lengths are in cm, measured inside the tank."
     )
-    st.header("The tank")
+    st.header("The tank", anchor=SHOWN["tank"])
     _box(desk)
     drawing = st.container()
     _zones(desk)
@@ -42,6 +54,9 @@ def show(desk: Desk) -> None:
     go_on(desk, "catalog", "Next: the catalog, the lights that you could buy")
     with drawing:
         _drawings(desk)
+    with top:
+        # what is typed further down may put it right, so it is looked for last
+        show_wrong([(SHOWN.get(key, OTHERS), in_words(problem.message)) for key, problem in desk.reading.tank_errors()])
 
 
 def _box(desk: Desk) -> None:
@@ -94,7 +109,7 @@ def _drawings(desk: Desk) -> None:
 
 
 def _zones(desk: Desk) -> None:
-    st.header("Where corals sit, and the light they want")
+    st.header("Where corals sit, and the light they want", anchor=SHOWN["zone"])
     st.write(
         "A zone is a box in the water where like corals sit, a row each: its edges from the left and from the front, "
         "and its depth below the surface. Pick the kind of coral, or state a band of PAR. The last row is empty: type "
@@ -111,7 +126,7 @@ def _zones(desk: Desk) -> None:
 
 
 def _obstacles(desk: Desk) -> None:
-    st.header("What casts shade, and lights that stay")
+    st.header("What casts shade, and lights that stay", anchor=SHOWN["rock"])
     tabs = st.tabs(["Rocks", "Braces and lids", "Lights that hang already"])
     with tabs[0]:
         st.write("Blocks of rock, or an overflow tower: what lies behind them is in their shadow.")
@@ -126,7 +141,7 @@ def _obstacles(desk: Desk) -> None:
 
 
 def _hanging(desk: Desk) -> None:
-    st.header("Where lights may hang")
+    st.header("Where lights may hang", anchor=SHOWN["hanging"])
     st.write(
         "Lights may hang at spots along rows from left to right (the small circles in the drawing), each at one of the "
         "heights. Which spots and heights are used is for the plan to find."
@@ -149,7 +164,7 @@ def _hanging(desk: Desk) -> None:
 
 def _others(desk: Desk) -> None:
     """Problems of tables that this page does not show."""
-    for key in desk.draft.tank:
-        if key not in SHOWN and desk.reading.tank_problems(key):
-            st.subheader(escaped(key))
-            show_problems(desk.reading.tank_problems(key))
+    keys = [key for key in desk.draft.tank if key not in SHOWN and desk.reading.tank_problems(key)]
+    for key in keys:
+        st.subheader(escaped(key), anchor=OTHERS if key == keys[0] else None)
+        show_problems(desk.reading.tank_problems(key))

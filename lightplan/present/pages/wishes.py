@@ -12,7 +12,7 @@ from lightplan.present.pages.fields import field, show_problems
 
 def show_wishes(desk: Desk) -> None:
     """Scenes, margins and control."""
-    st.header("Scenes: what the lights must also be able to do")
+    st.header("Scenes: what the lights must also be able to do", anchor="scenes")
     st.write(
         "Normal running is always planned for. A scene is another light that the same lights must be able to give, for "
         "instance half the PAR on the first day of new corals: times the band 0.5, lower ends do not count. Levels, "
@@ -22,7 +22,7 @@ def show_wishes(desk: Desk) -> None:
     with st.expander("Bands of single zones in a scene"):
         st.write("Where one zone wants another band in a scene, state it here; it is not scaled.")
         scene_zone_table(desk)
-    st.header("How sure, and how much control")
+    st.header("How sure, and how much control", anchor="control")
     left, right = st.columns(2)
     with left:
         field(desk, Margin, ("margin", "claims"), "Keep a margin: lights may give less or more than claimed")
@@ -37,7 +37,7 @@ def show_wishes(desk: Desk) -> None:
 
 def show_limits(desk: Desk) -> None:
     """Hours, money, limits, the price of power, the circuit."""
-    st.header("Hours, money and limits")
+    st.header("Hours, money and limits", anchor="limits")
     hours, money, limits = st.columns(3)
     with hours:
         field(desk, Photoperiod, ("photoperiod", "start"), "Sunrise begins")

@@ -12,7 +12,7 @@ from lightplan.present.texts.plan_parts import Bullets, Grid
 #: tables with at least so many columns may be wider than a phone: they scroll by themselves
 WIDE = 5
 #: figures with more letters are no single figures, such as levels of channels: they may be broken
-LONG = 20
+LONG = 14
 RIGHT_TO_LEFT = frozenset({"R", "AL"})
 
 

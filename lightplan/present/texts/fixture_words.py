@@ -12,6 +12,9 @@ from lightplan.operate.next_fixture_reading import FIRST_HEIGHT_CM, FIRST_STEPS_
 from lightplan.present.texts.light_words import fit_words
 from lightplan.present.texts.words import listed
 
+#: how far apart two heights or depths are that tell of a light's spread, cm: in trials with such readings (README)
+APART_CM = 20.0
+
 
 def known_words(fixture: Fixture) -> str:
     """What the light of a fixture is taken from, how well that fits, and what it makes of it. EmitterError."""
@@ -45,8 +48,15 @@ def next_words(fixture: Fixture) -> str:
         steps = listed([f"{step:.0f}" for step in FIRST_STEPS_CM])
         return (
             f"Nobody has read it yet. To begin: hang it {FIRST_HEIGHT_CM:.0f} cm above a dark floor, at full level and "
-            f"warm, and read at {steps} cm from under its middle, along and across. Note each as a row below, "
-            "depth 0 for air. More heights, or depths under water, tell more."
+            f"warm, and read at {steps} cm from under its middle, along and across; then hang it {APART_CM:.0f} cm "
+            "higher and read along it once more. Note each as a row below, depth 0 for air. Two heights, or depths "
+            "under water, tell more than many places at one."
+        )
+    if len({(row.height_cm, row.depth_cm) for row in fixture.readings}) == 1:
+        return (
+            "All of it was read at one height and one depth. Read next: three places from under its middle outwards, "
+            f"with the light some {APART_CM:.0f} cm higher, or the sensor that much deeper. They tell more than "
+            "further places at this height and depth."
         )
     wanted = next_fixture_reading(fixture)
     if wanted is None:

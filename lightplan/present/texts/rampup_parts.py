@@ -9,7 +9,7 @@ from lightplan.operate.rampup_calendar import RampUp, Week, WeekLight
 from lightplan.operate.rampup_check import RampMiss, What
 from lightplan.operate.rampup_pace import Pace
 from lightplan.present.texts.cautions import ANIMALS, DIMMER, HANDS, LAST_WORD, MESH, TIMERS
-from lightplan.present.texts.dial_words import ABOUT_DIALS, dialled
+from lightplan.present.texts.dial_words import ABOUT_DIALS, dialled, dials_told
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, length, listed, number, percent
 
@@ -31,10 +31,10 @@ MOST_TOLD = 8
 _TODAY = {
     "placed": (
         "Taken for today: the lights that hang already, at full level, as high as they will hang in the end. If they "
-        "burn lower today, the steps below are too large: measure, and give the readings with `--start`."
+        "burn lower today, the steps below are too large: measure, and give the readings as today's light."
     ),
     "dark": "No light hangs yet: corals come in with week 1.",
-    "layout": "Computed from the lights of the start file.",
+    "layout": "Computed from the lights as they burn today.",
     "readings": "As the meter read it.",
 }
 _MISSED: dict[What, str] = {
@@ -145,7 +145,7 @@ def _helps(ramp: RampUp) -> list[str]:
         return ["What would help: a higher limit, or lights that can be set lower."]
     names = listed(list(dict.fromkeys(on_off)))
     return [
-        f"What would help: a shade mesh under {names}, more or higher hanging heights for it, a light that can be "
+        f"What would help: a shade mesh under {names}, more or higher hanging heights, a light that can be "
         "dimmed, or corals that stay elsewhere until these weeks are over."
     ]
 
@@ -233,7 +233,7 @@ def _level(ramp: RampUp, light: WeekLight, dimmable: bool) -> str:
     if light.levels:
         each = ", ".join(f"{name} {dialled(catalog, light.fixture, own, name)}" for name, own in light.levels.items())
         return f"{percent(light.level)}: {each}"
-    return dialled(catalog, light.fixture, light.level) if dimmable else "on"
+    return percent(light.level) + dials_told(light.dials(catalog)) if dimmable else "on"
 
 
 def _change(before: WeekLight | None, now: WeekLight, dimmable: bool, ramp: RampUp, week: Week) -> str:
@@ -310,7 +310,7 @@ def _watch(ramp: RampUp) -> list[str]:
     ]
     if timed:
         lines.append("Hours of an on/off light: let them lie in the middle of the day, so that it never burns alone.")
-    if any(ramp.plan.catalog.dial_of(light.fixture) is not None for light in ramp.plan.lights):
+    if any(light.dials(ramp.plan.catalog).as_data() for week in ramp.weeks for light in week.lights):
         lines.append(ABOUT_DIALS)
     if any(ramp.plan.catalog.fixture(light.fixture).timing == "built-in" for light in ramp.plan.lights):
         lines.append("Hours are those at full level; a sunrise and sunset of a light's own come before and after.")

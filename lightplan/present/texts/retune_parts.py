@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
+from lightplan.inputs.dial_settings import Dials
 from lightplan.operate.outcome import Lit, Retuned, SetLight
-from lightplan.present.texts.dial_words import ABOUT_DIALS, MARK
+from lightplan.present.texts.dial_words import ABOUT_DIALS, MARK, dials_told
 from lightplan.present.texts.meter_words import how_to_read, immersion_line, setting_cautions
 from lightplan.present.texts.plan_parts import Bullets, Grid, Part
 from lightplan.present.texts.words import band, counted, listed, percent
@@ -85,8 +86,8 @@ def _levels(found: Retuned) -> Grid:
 def _level(light: SetLight) -> tuple[str, ...]:
     before = "several" if light.before is None else _said(light.before, light.dimmable, light.levels_before)
     after = _said(light.level, light.dimmable, light.levels, light.dials_pct)
-    if light.dial_pct is not None:
-        after = f"{after} ({MARK}{light.dial_pct:.0f} %)"
+    if not light.levels:
+        after += dials_told(Dials(light.dial_pct, light.dials_pct))
     if light.fixture is None:
         return (str(light.light), before, after)
     return (str(light.light), light.fixture, before, after)

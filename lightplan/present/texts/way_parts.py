@@ -103,9 +103,9 @@ def cannot_do(way: Way) -> list[str]:
     """What somebody who buys this way cannot do, each to be read after "you cannot"."""
     scenes = [scene_name(scene) for scene in way.cannot]
     if way.together:
-        return [f"have {listed(scenes)} with one purchase, though each alone is possible"]
+        return [f"give every zone its light in {listed(scenes)} with one purchase, though each alone is possible"]
     if scenes:
-        return [f"have {listed(scenes)}"]
+        return [f"give every zone its light in {listed(scenes)}"]
     return [] if way.plan is None else list(_not_with(way.plan, way.headroom))
 
 
@@ -114,11 +114,13 @@ def _not_with(plan: Plan, headroom: float | None) -> Iterator[str]:
     models = [plan.catalog.fixture(light.fixture) for light in plan.lights]
     if not models:
         return
-    fixed = sum(not model.dimmable for model in models)
-    if fixed == len(models):
+    fixed = [light for light, model in zip(plan.lights, models, strict=True) if not model.dimmable]
+    if len(fixed) == len(models):
         yield NO_DIMMING
     elif fixed:
-        yield f"dim {fixed} of the {len(models)} lights"
+        staying = sum(light.placed for light in fixed)
+        which = ", which hang already" if staying > 1 else ", which hangs already"
+        yield f"dim {len(fixed)} of the {len(models)} lights{which if staying == len(fixed) else ''}"
     if not any(model.timing == "built-in" for model in models):
         yield NO_SUNRISE
     if not any(model.dimming == "channels" for model in models):

@@ -76,6 +76,20 @@ def test_killed_while_it_writes_the_first_results(quick_disk, sets):
     assert found["none"] > 0
 
 
+@needs_fork
+def test_a_whole_command_killed_at_each_moment_of_its_writing(quick_disk, folder):
+    if not exchangeable(quick_disk):
+        pytest.skip("this system or file system can't exchange folders")
+    words = [str(folder / "tiny.toml"), str(quick_disk / "out"), "split"]
+    command = [sys.executable, "-m", "tests.present.commands.killed_command", *words]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=SOURCE, timeout=300, check=True)
+    found = done.stdout.splitlines()
+    # a dozen at least: the folder and each of seven files, the exchange, bringing the old one up to date, tidying up
+    assert len(found) > 12
+    assert found == sorted(found, reverse=True)
+    assert set(found) == {"old", "new"}
+
+
 # full disks
 
 

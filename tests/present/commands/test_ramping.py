@@ -9,11 +9,11 @@ import json
 import pytest
 
 from lightplan.choose.lights import HungLight, Place
-from lightplan.inputs.catalog import Channel
+from lightplan.inputs.catalog import Channel, DialRow
 from lightplan.operate.rampup import rampup
 from lightplan.present.commands import ramping
 from lightplan.present.commands.json_text import json_text
-from lightplan.present.commands.ramping import COLUMNS
+from lightplan.present.commands.ramping import COLUMNS, ramp_table
 
 
 @pytest.fixture(autouse=True)
@@ -176,3 +176,12 @@ def test_ctrl_c_ends_it_without_an_answer(run, folder, plan_file, monkeypatch):
     monkeypatch.setattr(ramping, "rampup", stopped)
     done = run("rampup", folder / "scenes.toml", "--plan", plan_file)
     assert (done.code, done.out, done.err) == (130, "", "")
+
+
+def test_dials_have_columns(run, folder, scenes_plan):
+    dimmed = next(hung.fixture for hung in scenes_plan.lights if scenes_plan.catalog.fixture(hung.fixture).dimmable)
+    catalog = scenes_plan.catalog.model_copy(update={"dial": (DialRow(fixture=dimmed, dial_pct=60, output_pct=20),)})
+    head, rows = ramp_table(rampup(dataclasses.replace(scenes_plan, catalog=catalog)))
+    assert head == [*COLUMNS, "dial_pct"]
+    levels = {row[COLUMNS.index("level_pct")]: row[-1] for row in rows if row[COLUMNS.index("fixture")] == dimmed}
+    assert levels == {level: round(catalog.dial_of(dimmed).at(level)) if level else None for level in levels}

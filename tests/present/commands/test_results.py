@@ -13,15 +13,18 @@ import numpy as np
 import pytest
 
 from lightplan.choose.par import par_at
+from lightplan.choose.plan_data import plan_from_dict
 from lightplan.choose.sample import zone_grid
+from lightplan.inputs.catalog import Channel, DialRow
 from lightplan.inputs.layout import read_layout
+from lightplan.inputs.tables import write_csv
 from lightplan.present.commands import swapped
 from lightplan.present.commands.results import (
     FILES,
     HANG,
     channels_of,
     fingerprints,
-    hang_rows,
+    hang_table,
     result_files,
 )
 from lightplan.present.commands.whole import write_whole
@@ -97,11 +100,66 @@ def test_channels_with_levels_of_their_own_have_columns(scenes_plan):
         scenes_plan, lights=(dataclasses.replace(first, scenes=scenes), *scenes_plan.lights[1:], first)
     )
     assert channels_of(plan) == ["blue", "warm white"]
-    rows = hang_rows(plan)
+    _, rows = hang_table(plan)
     assert {len(row) for row in rows} == {len(HANG) + 2}
     assert rows[0][HANG.index("level_pct")] == 40
     assert rows[0][-2:] == (80, 25)
     assert rows[len(plan.lights) - 1][-2:] == (None, None)
+
+
+@pytest.fixture
+def dialled_plan(scenes_plan):
+    """A plan whose panel has a dial that is not its output."""
+    name = next(light.fixture for light in scenes_plan.lights if scenes_plan.catalog.fixture(light.fixture).dimmable)
+    catalog = scenes_plan.catalog.model_copy(update={"dial": (DialRow(fixture=name, dial_pct=60, output_pct=20),)})
+    return dataclasses.replace(scenes_plan, catalog=catalog)
+
+
+def test_dials_that_show_something_else_have_a_column_and_a_key(scenes_plan, dialled_plan, tmp_path, run, folder):
+    assert b"dial_pct" not in result_files(scenes_plan)["hang.csv"]
+    assert "dial_pct" not in json.dumps(scenes_plan.to_dict()["hang"])
+    files, data = result_files(dialled_plan), dialled_plan.to_dict()
+    rows = table(files["hang.csv"])
+    places = {(name, light["fixture"]): here for light in data["hang"] for name, here in light["scenes"].items()}
+    assert any(row["dial_pct"] for row in rows)
+    for row in rows:
+        dial = dialled_plan.catalog.dial_of(row["fixture"])
+        here = places[row["scene"], row["fixture"]]
+        if dial is None:
+            assert row["dial_pct"] == ""
+            assert "dial_pct" not in here
+        else:
+            assert float(row["dial_pct"]) == here["dial_pct"] == round(dial.at(float(row["level_pct"])))
+    # and all is read back: the plan is the same, the table a layout for other commands
+    assert plan_from_dict(json.loads(files["plan.json"])).to_dict()["hang"] == data["hang"]
+    with open(folder / "dial.csv", "w", encoding="utf-8") as stream:
+        write_csv(stream, ("fixture", "dial_pct", "output_pct"), [(rows[0]["fixture"], 60, 20)])
+    (folder / "points.csv").write_text("point,x_cm,y_cm,depth_cm\na,20,15,15\n")
+    write_whole(tmp_path / "out", files)
+    hung = ("--layout", tmp_path / "out" / "hang.csv", "--scene", "settled")
+    said = run("par", folder / "scenes.toml", *hung, "--points", folder / "points.csv")
+    assert (said.code, said.err) == (0, "")
+    said = run("retune", folder / "scenes.toml", *hung, "--json")
+    assert said.code == 0
+    assert said.err == ""
+    assert said.json["levels"][0]["dial_pct"] is not None
+
+
+def test_dials_of_channels_have_columns(scenes_plan):
+    first, given = scenes_plan.lights[0], scenes_plan.catalog
+    fixture = given.fixture(first.fixture).model_copy(update={"dimming": "channels"})
+    channels = tuple(Channel(fixture=first.fixture, channel=name, ppf_share=0.5) for name in ("blue", "white"))
+    dial = (DialRow(fixture=first.fixture, channel="blue", dial_pct=60, output_pct=20),)
+    catalog = type(given)(fixtures=(fixture,), channels=channels, dial=dial)
+    scenes = {
+        name: dataclasses.replace(place, level=0.2, levels={"blue": 0.2, "white": 0.2})
+        for name, place in first.scenes.items()
+    }
+    plan = dataclasses.replace(scenes_plan, catalog=catalog, lights=(dataclasses.replace(first, scenes=scenes),))
+    head, rows = hang_table(plan)
+    assert head == [*HANG, "level_pct:blue", "level_pct:white", "dial_pct:blue"]
+    assert [row[-3:] for row in rows] == [(20, 20, 60)] * 2
+    assert plan.to_dict()["hang"][0]["scenes"]["settled"]["dials_pct"] == {"blue": 60}
 
 
 def test_the_report_and_the_drawings_are_those_of_the_plan(scenes_plan):

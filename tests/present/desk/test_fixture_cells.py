@@ -171,6 +171,8 @@ def test_labels_are_plain_and_none_stands_for_two_columns():
     assert label_of("weight_kg") == "weight, kg"
     assert label_of("min_level_pct") == "min level, %"
     assert label_of("power_w") == "power, W"
+    assert (label_of("x_cm", "readings"), label_of("y_cm", "readings")) == ("along, cm", "across, cm")
+    assert (label_of("x_cm", "layout"), label_of("y_cm", "meter")) == ("from left, cm", "from front, cm")
     assert label_of("beam_angle_deg") == "beam angle, °"
     assert label_of("notes") == "notes"
     for model in TABLES.values():

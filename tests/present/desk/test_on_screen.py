@@ -37,6 +37,12 @@ def test_keys_become_words_but_not_in_what_the_user_has_typed(message, said):
     assert in_words(message) == said
 
 
+def test_in_a_table_in_which_a_key_means_something_else_it_has_other_words():
+    assert in_words("x_cm is 'x_cm': needs a number", "readings") == "along is 'x_cm': needs a number"
+    assert in_words("y_cm is blank: needs a number", "meter") == "from front is blank: needs a number"
+    assert in_words("depth_cm is -1", "readings") == "depth is -1"
+
+
 def test_a_problem_names_its_row():
     told = [problem.message for problem in table_problems(draft(), check_draft(draft()), "fixtures")]
     assert any(text.startswith("Birch: price is blank") for text in told)

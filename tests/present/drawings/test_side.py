@@ -7,6 +7,7 @@ import pytest
 from lightplan.choose.maps import par_section
 from lightplan.inputs.layout import LayoutLight
 from lightplan.present.drawings.charts import drawn_layout, side
+from lightplan.present.drawings.labels import width_px
 from tests.present.drawings.helpers import CATALOG, FULL, full_tank, rows, said, scales, texts
 
 LAYOUT = (
@@ -29,6 +30,19 @@ def test_lights_hang_at_their_heights_with_wires() -> None:
     assert texts(chart, "heights") == ["15 cm", "22.5 cm, off"]
     assert len(rows(chart, "wires")) == 4
     assert all(row["y2"] > row["y"] for row in rows(chart, "wires"))
+
+
+@pytest.mark.parametrize("x", [26, 27, 28])
+def test_heights_are_written_beside_the_bodies(x: float) -> None:
+    layout = [LayoutLight(fixture="Bar", x_cm=20, y_cm=10, height_cm=20, level_pct=0)]
+    layout += [LayoutLight(fixture="Bar", x_cm=x, y_cm=20, height_cm=17.5)]
+    chart = side(full_tank(), CATALOG, lights=drawn_layout(layout, CATALOG))
+    across, up = scales(chart)
+    for row in rows(chart, "heights"):
+        wide, tall = width_px(row["text"], 12) / 2 / across, 5 / up
+        for body in rows(chart, "lights"):
+            beside = row["x"] + wide <= body["x"] or row["x"] - wide >= body["x2"]
+            assert beside or row["y"] + tall <= body["y"] or row["y"] - tall >= body["y2"]
 
 
 def test_zones_lie_at_their_depths_with_names() -> None:

@@ -48,7 +48,10 @@ def test_what_is_wrong_is_told_beside_the_table(example):
     screen = Screen(desk, "catalog")
     errors = len(screen.test.error)
     typed(screen, {0: {"price": -5.0}})
-    assert len(screen.test.error) == errors + 1
+    # at the top, and below the table
+    assert len(screen.test.error) == errors + 2
+    assert "1 thing to put right" in screen.test.error[0].value
+    assert "[Go there](#fixtures)" in screen.test.error[0].value
     assert desk.draft.tables["fixtures"].rows[0][1] == "-5"
 
 

@@ -31,7 +31,8 @@ def test_what_is_wrong_stands_on_the_page_and_is_kept(example):
     errors = len(screen.test.error)
     screen.set("text_input", "Sunrise begins", "when I get up")
     assert desk.draft.tank["photoperiod"]["start"] == "when I get up"
-    assert len(screen.test.error) == errors + 1
+    # at the top, and beside the field
+    assert len(screen.test.error) == errors + 2
     assert not desk.reading.usable
     screen.set("text_input", "Sunrise begins", "09:30")
     assert len(screen.test.error) == errors
@@ -82,3 +83,39 @@ def test_inches_stay_with_the_desk(example):
     assert desk.inches
     screen.run()
     assert desk.inches
+
+
+def first_error(screen: Screen) -> str:
+    return screen.test.error[0].value if screen.test.error else ""
+
+
+def test_what_is_wrong_in_an_opened_file_is_said_at_the_top_too(example):
+    desk = example()
+    zones = copy.deepcopy(desk.draft.tank["zone"])
+    zones[0]["par"] = [300, 100]
+    desk.draft = with_tank(desk.draft, {**desk.draft.tank, "zone": zones, "a](#b) c": {"d": 1}})
+    screen = Screen(desk, "tank")
+    top = first_error(screen)
+    assert top.startswith("2 things to put right:")
+    assert "upside down" in top
+    assert "[Go there](#zones)" in top
+    assert "[Go there](#others)" in top
+    order = [element.type for element in screen.test.main]
+    assert order.index("error") < order.index("header")
+
+
+def test_the_top_is_quiet_in_the_very_run_in_which_all_is_put_right(example):
+    screen = Screen(example(), "tank")
+    screen.set("number_input", "Length", 0.0)
+    assert first_error(screen).startswith("1 thing to put right: ")
+    screen.set("number_input", "Length", 60.0)
+    assert first_error(screen) == ""
+
+
+def test_only_some_of_many_are_told_at_the_top(example):
+    desk = example()
+    desk.draft = with_tank(desk.draft, {**desk.draft.tank, "nonsense": {}, "a": 1, "b": 2, "c": 3, "d": 4})
+    top = first_error(Screen(desk, "tank"))
+    assert top.startswith("5 things to put right:")
+    assert top.count("Go there") == 3
+    assert "and 2 more further down" in top

@@ -8,7 +8,8 @@ import pytest
 
 from lightplan.choose.lights import Place
 from lightplan.inputs.catalog import Catalog
-from lightplan.present.texts.dial_words import dialled, level_words
+from lightplan.inputs.dial_settings import Dials
+from lightplan.present.texts.dial_words import dialled, dials_told, level_words
 
 BAR = {"fixture": "Bar", "price": 50, "power_w": 30, "length_cm": 60, "width_cm": 5}
 CHANNELS = [{"fixture": "Bar", "channel": name, "ppf_share": 0.5} for name in ("blue", "white")]
@@ -53,3 +54,9 @@ def test_channels_with_dials_of_their_own_are_told_one_by_one() -> None:
     tuned = catalog("channels", [("blue", 50, 20)])
     levels = {"blue": 0.2, "white": 0.2}
     assert level_words(Place(20, None, 0.2, levels), "Bar", tuned) == "blue 20 % (dial at 50 %), white 20 %"
+
+
+def test_channels_alike_in_level_but_not_on_their_dials() -> None:
+    tuned = catalog("channels", [("blue", 50, 20)])
+    assert level_words(Place(20, None, 0.2), "Bar", tuned) == "20 % (blue dial at 50 %)"
+    assert dials_told(Dials()) == ""

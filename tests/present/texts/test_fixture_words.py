@@ -40,6 +40,13 @@ def test_what_to_read_next():
     assert next_words(read()).startswith("Read next: 30 cm up, ")
     assert "cm across from under its middle" in next_words(read())
     assert next_words(bare()).startswith("Nobody has read it yet. To begin: hang it 30 cm above a dark floor")
+    assert "then hang it 20 cm higher" in next_words(bare())
+
+
+def test_who_has_read_at_one_height_and_depth_is_sent_to_another():
+    flat = [place for place in MIDDLE_ONLY if place[1] == 10.0]
+    lamp = with_readings(bare(BODY), flat, par_under("wide", 200.0, BODY, flat))
+    assert next_words(lamp).startswith("All of it was read at one height and one depth. Read next: three places")
 
 
 def test_a_file_and_its_ppf():

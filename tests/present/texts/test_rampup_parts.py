@@ -61,7 +61,7 @@ def test_there_is_a_part_for_each_week_with_what_to_do(ramp):
     said = text(ramp)
     assert "hang it" in said
     assert "longer, from" in said
-    assert "measure, and give the readings with `--start`" in said
+    assert "measure, and give the readings as today's light" in said
 
 
 def test_the_pace_is_told_with_what_other_rises_take(ramp):

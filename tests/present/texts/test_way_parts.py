@@ -41,6 +41,10 @@ def test_of_some_lights_it_is_told_how_many(plain, scenes_plan):
     many = len(both.lights)
     assert cannot_do(Way("cheapest", both))[0] == f"dim {len(plain.lights)} of the {many} lights"
     assert cannot_do(Way("cheapest", dataclasses.replace(plain, lights=()))) == []
+    # a way to buy only dimmable lights does not take away what stays
+    staying = [dataclasses.replace(light, placed=True) for light in plain.lights]
+    beside = dataclasses.replace(scenes_plan, lights=(*staying, *scenes_plan.lights))
+    assert cannot_do(Way("dimmable only", beside))[0] == f"dim {len(staying)} of the {many} lights, which hangs already"
 
 
 def test_room_to_grow_is_told_and_so_is_none(plain):
@@ -53,9 +57,9 @@ def test_room_to_grow_is_told_and_so_is_none(plain):
 @pytest.mark.parametrize(
     ("way", "said"),
     [
-        (Way("owned only", None, ("settled",)), ["have normal running"]),
+        (Way("owned only", None, ("settled",)), ["give every zone its light in normal running"]),
         (Way("owned only", None, ("settled", "dusk"), together=True),
-         ["have normal running and dusk with one purchase, though each alone is possible"]),
+         ["give every zone its light in normal running and dusk with one purchase, though each alone is possible"]),
         (Way("owned only", None, unknown=True), []),
     ],
 )  # fmt: skip
@@ -84,7 +88,7 @@ def test_the_table_has_a_row_a_way_and_sentences_below(plain):
     assert grid.rows[1][1:] == ("no plan meets every wish", "", "", "")
     lines = ways_lines(found)
     assert lines[0].startswith("Whatever is cheapest: you cannot dim anything")
-    assert lines[1] == "Only what you have: you cannot have normal running."
+    assert lines[1] == "Only what you have: you cannot give every zone its light in normal running."
     assert ways_part(found, "").content[0] == ways_grid(found, "")
 
 
