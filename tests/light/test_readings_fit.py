@@ -14,6 +14,7 @@ from lightplan.light.emission import Emitter, EmitterError
 from lightplan.light.emitter import fit_emitter, stated
 from lightplan.light.field import Source, influence
 from lightplan.light.open_water import open_panel
+from lightplan.light.optics import intensity
 from lightplan.light.readings_fit import fit_readings, response
 from tests.light.read_under import SHAPES, Place, bare, grid, noisy, par_under, with_readings
 
@@ -165,3 +166,32 @@ def test_readings_that_cannot_be_get_a_sentence_or_light(place: Place, par: floa
     with suppress(EmitterError):
         emitter = fit_emitter(fixture)
     assert emitter is None or (math.isfinite(emitter.residual_pct) and emitter.ppf > 0.0)
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1e-3])
+def test_a_lamp_so_many_times_dimmer_is_found_so_many_times_dimmer(scale: float) -> None:
+    """All but the PPF is the same: the mixture, how far off the fit is, and what else may be."""
+    read = noisy(par_under("dark middle", 200.0, (15.0, 12.0), AFTERNOON), 6)
+    body = bare((15.0, 12.0), ppf_umol_s=200.0, beam_angle_deg=100.0)
+    dim = body.model_copy(update={"ppf_umol_s": 200.0 * scale})
+    bright, faint = (
+        fit_emitter(with_readings(row, AFTERNOON, par)) for row, par in ((body, read), (dim, scale * read))
+    )
+    assert faint.ppf == pytest.approx(scale * bright.ppf, rel=1e-6)
+    assert faint.residual_pct == pytest.approx(bright.residual_pct, rel=1e-6)
+    angle = np.cos(np.linspace(0.0, math.pi / 2, 91))
+    assert intensity(angle, faint.lobes) == pytest.approx(intensity(angle, bright.lobes), rel=1e-6, abs=1e-9)
+    assert [one.ppf for one in faint.others] == pytest.approx([scale * one.ppf for one in bright.others], rel=1e-4)
+
+
+def test_the_least_and_the_most_that_is_possible_are_as_far_off_as_is_allowed() -> None:
+    """A profile likelihood: at both ends the readings fit by 4 worse than at best, or as much more as they differ."""
+    body = (15.0, 12.0)
+    fixture = with_readings(bare(body), AFTERNOON, noisy(par_under("wide", 200.0, body, AFTERNOON), 3))
+    fit = fit_readings(fixture, stated(fixture))
+    best = fit._possible.misfit(fit._possible.weights())
+    allowed = best + 4.0 * max(1.0, best / len(AFTERNOON))
+    light = np.ones(fit.weights.size)
+    for weights in fit.extremes(light):
+        assert fit._possible.misfit(weights) == pytest.approx(allowed, rel=2e-2)
+        assert fit._possible.misfit(weights) <= allowed

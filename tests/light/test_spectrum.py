@@ -94,3 +94,11 @@ def test_a_spectrum_stays_as_it_was_made():
     assert made.power.tolist() == [1, 1]
     with pytest.raises(ValueError, match="read-only"):
         made.power[0] = 3
+
+
+@pytest.mark.parametrize("step", [6.0, 7.5, 10.0])
+def test_steps_a_little_wider_than_5_nm_are_filled_too(step):
+    at = np.arange(390.0, 720.0, step)
+    filled = Spectrum(at, np.ones(at.size)).wavelength_nm
+    assert np.diff(filled).max() <= 5.0 + 1e-9
+    assert set(at) <= set(filled)

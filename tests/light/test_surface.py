@@ -42,6 +42,9 @@ def test_edges_belong_to_an_opening() -> None:
     opening = Opening((0.0, 40.0), (0.0, 50.0), 1.0)
     assert opening.holds(0.0, 50.0)
     assert opening.holds(40.0, 10.0)
+    assert opening.holds(20.0, 0.0)
+    assert not opening.holds(20.0, -0.1)
+    assert not opening.holds(-0.1, 10.0)
     assert not opening.holds(40.1, 10.0)
 
 
