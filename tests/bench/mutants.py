@@ -236,7 +236,7 @@ def options() -> argparse.ArgumentParser:
     parser.add_argument("--limit", type=float, default=60, help="seconds of tests for a mutant, as measured unchanged")
     parser.add_argument("--until", type=float, default=math.inf, help="seconds after which no other mutant is begun")
     parser.add_argument("--known", type=Path, help="a file for what the first run tells; taken if there")
-    parser.add_argument("--again", type=Path, help="what an earlier run printed: only its survivors")
+    parser.add_argument("--again", type=Path, help="what an earlier run of the same source printed: only its survivors")
     return parser
 
 
@@ -251,8 +251,8 @@ def main() -> None:
     sample = Random(given.seed).sample(everything, min(given.count, len(everything)))
     if given.again:
         before = given.again.read_text(encoding="utf-8")
-        survived = set(re.findall(r"^survived: (\S+):\d+  (.*)$", before, re.MULTILINE))
-        sample = [mutant for mutant in everything if (mutant.path, mutant.what) in survived]
+        survived = set(re.findall(r"^survived: (.*)$", before, re.MULTILINE))
+        sample = [mutant for mutant in everything if told(mutant) in survived]
     with tempfile.TemporaryDirectory() as place:
         known = surveyed(Path(place), given)
         print(f"{len(everything)} mutants, {len(known.seconds)} tests; of the mutants {len(sample)}", flush=True)
