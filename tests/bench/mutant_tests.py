@@ -52,11 +52,12 @@ class Known:
     #: by file and line: tests, and test files whose fixtures run the line; empty for a line of the import
     lines: dict[str, dict[int, set[str]]]
 
-    def tests_for(self, path: str, lines: range, limit: float) -> list[str]:
-        """The tests that may notice a change of these lines, in the order to run them, `limit` seconds in all.
+    def tests_for(self, path: str, lines: range, limit: float) -> list[list[str]]:
+        """The tests that may notice a change of these lines, `limit` seconds in all, in lots to be run one by one.
 
-        First those that run the line, the quickest first. Then the others of their files, for what one test keeps
-        (a fixture, a cache) the next does not run again. A line of the import is everybody's who runs the module.
+        First those of the module's own file that run the line, for to load all other files takes longer. Then others
+        that run it. Then the rest of all these files, for what one test keeps (a fixture, a cache) the next does not
+        run again. In each the quickest first. A line of the import is everybody's who runs the module.
         """
         module = self.lines.get(path, {})
         running = {name for line in lines for name in module.get(line, ())}
@@ -66,22 +67,24 @@ class Known:
                 return []
             running = named | {name for found in module.values() for name in found}
         files = {name.split("::")[0] for name in running} | named
-        tiers: dict[str, int] = {}
+        lots: list[list[str]] = [[], [], []]
         for test in self.seconds:
             file = test.split("::")[0]
             if test in running or file in running:
-                tiers[test] = 0
+                lots[0 if file in named else 1].append(test)
             elif file in files:
-                tiers[test] = 1
-        return self._within(sorted(tiers, key=lambda test: (tiers[test], self.seconds[test])), limit)
+                lots[2].append(test)
+        return self._within(lots, limit)
 
-    def _within(self, tests: list[str], limit: float) -> list[str]:
+    def _within(self, lots: list[list[str]], limit: float) -> list[list[str]]:
         kept, left = [], limit
-        for test in tests:
-            if self.seconds[test] <= min(left, LONGEST):
-                kept.append(test)
-                left -= self.seconds[test]
-        return kept
+        for lot in lots:
+            kept.append([])
+            for test in sorted(lot, key=lambda test: self.seconds[test]):
+                if self.seconds[test] <= min(left, LONGEST):
+                    kept[-1].append(test)
+                    left -= self.seconds[test]
+        return [lot for lot in kept if lot]
 
     def _files(self) -> set[str]:
         return {test.split("::")[0] for test in self.seconds}
@@ -234,9 +237,16 @@ def survey(copy: Path, room: str, tests: list[str], limit: float = 3600.0) -> Kn
     return known
 
 
-def ending(known: Known, tests: list[str]) -> Ending:
-    """How these tests end for what now stands in the copy; in the process that `warm` made."""
+def ending(known: Known, lots: list[list[str]]) -> Ending:
+    """How lots of tests end for what now stands in the copy, up to the first that notices; in `warm`'s process."""
+    for tests in lots:
+        end = _ending(known, tests)
+        if end != "passed":
+            return end
+    return "passed"
 
+
+def _ending(known: Known, tests: list[str]) -> Ending:
     def until_one_fails() -> int:
         allow(60.0)
         return int(pytest.main(["-x", *QUIET, *tests], plugins=[Allowed(known.seconds)]))

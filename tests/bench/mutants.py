@@ -158,14 +158,14 @@ class Worker:
 
     def ending(self, mutant: Mutant) -> Ending:
         """How the tests of a mutant end; the copy is as before then."""
-        tests = self.known.tests_for(mutant.path, mutant.lines, self.limit)
-        if not tests:
+        lots = self.known.tests_for(mutant.path, mutant.lines, self.limit)
+        if not lots:
             return "passed"
         path = self.copy / mutant.path
         before, stat = path.read_bytes(), path.stat()
         path.write_text(mutant.text(), encoding="utf-8")
         try:
-            return ending(self.known, tests)
+            return ending(self.known, lots)
         finally:
             path.write_bytes(before)
             # what Python keeps of the module is taken by the time of its file
