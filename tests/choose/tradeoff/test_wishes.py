@@ -100,6 +100,8 @@ def test_dropping_the_only_zone_saves_all_there_is() -> None:
     assert [(one.wish, round(one.saves, 6)) for one in found.prices] == [("zone ledge", round(lights(1), 6))]
     assert found.prices[0].plan.lights == ()
     assert found.prices[0].proven
+    assert found.prices[0].at_least == pytest.approx(lights(1), abs=CENT)
+    assert found.prices[0].at_most == pytest.approx(lights(1), abs=CENT)
 
 
 def test_data_of_the_answer() -> None:
