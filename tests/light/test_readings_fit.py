@@ -195,3 +195,27 @@ def test_the_least_and_the_most_that_is_possible_are_as_far_off_as_is_allowed() 
     for weights in fit.extremes(light):
         assert fit._possible.misfit(weights) == pytest.approx(allowed, rel=2e-2)
         assert fit._possible.misfit(weights) <= allowed
+
+
+@pytest.mark.parametrize(("times", "doubted"), [(1.3, False), (1.45, True)])
+def test_a_reading_is_doubted_from_a_quarter_off(times: float, doubted: bool) -> None:
+    """What is left of a wrong reading is a little less than it is wrong by, for the fit goes along with it."""
+    read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)
+    read[4] *= times
+    warnings = fit_emitter(with_readings(bare(), AFTERNOON, read)).warnings
+    assert any("its reading 5" in text for text in warnings) == doubted
+
+
+@pytest.mark.parametrize(("swing", "poor"), [(0.24, False), (0.3, True)])
+def test_readings_fit_poorly_from_15_per_cent(swing: float, poor: bool) -> None:
+    read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)
+    swung = read * np.where(np.arange(read.size) % 2 == 0, 1.0 + swing, 1.0 - swing)
+    emitter = fit_emitter(with_readings(bare(), AFTERNOON, swung))
+    assert any("do not fit together" in text for text in emitter.warnings) == poor == (emitter.residual_pct > 15.0)
+
+
+@pytest.mark.parametrize(("count", "few"), [(3, True), (4, False)])
+def test_three_readings_are_few(count: int, few: bool) -> None:
+    read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)[:count]
+    warnings = fit_emitter(with_readings(bare(), AFTERNOON[:count], read)).warnings
+    assert any(f"{count} readings cannot tell" in text for text in warnings) == few
