@@ -236,7 +236,9 @@ def options() -> argparse.ArgumentParser:
     parser.add_argument("--limit", type=float, default=60, help="seconds of tests for a mutant, as measured unchanged")
     parser.add_argument("--until", type=float, default=math.inf, help="seconds after which no other mutant is begun")
     parser.add_argument("--known", type=Path, help="a file for what the first run tells; taken if there")
-    parser.add_argument("--again", type=Path, help="what an earlier run of the same source printed: only its survivors")
+    parser.add_argument(
+        "--again", type=Path, help="what an earlier run of the same source printed: only what no test failed for"
+    )
     return parser
 
 
@@ -251,8 +253,9 @@ def main() -> None:
     sample = Random(given.seed).sample(everything, min(given.count, len(everything)))
     if given.again:
         before = given.again.read_text(encoding="utf-8")
-        survived = set(re.findall(r"^survived: (.*)$", before, re.MULTILINE))
-        sample = [mutant for mutant in everything if told(mutant) in survived]
+        asked = dict.fromkeys(re.findall(r"^(?:took too long|survived): (.*)$", before, re.MULTILINE))
+        found = {told(mutant): mutant for mutant in everything}
+        sample = [found[line] for line in asked if line in found]
     with tempfile.TemporaryDirectory() as place:
         known = surveyed(Path(place), given)
         print(f"{len(everything)} mutants, {len(known.seconds)} tests; of the mutants {len(sample)}", flush=True)
@@ -261,6 +264,8 @@ def main() -> None:
             ends.append(end)
             if end in SAID:
                 print(f"{SAID[end]}: {told(sample[number])}", flush=True)
+    if not ends:
+        return
     hits, count = len(ends) - ends.count("passed"), len(ends)
     low, high = interval(hits, count)
     print(f"{hits} of {count} noticed: {hits / count:.1%}, 95 % interval {low:.1%} to {high:.1%}")
