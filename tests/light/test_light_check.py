@@ -74,3 +74,13 @@ def test_of_very_many_only_the_first_are_fitted(told, monkeypatch: pytest.Monkey
     assert told(lamps) == []
     (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
     assert "the light of 1 fixtures after the first 1 rows is not looked at" in problem.message
+
+
+def test_just_so_many_are_fitted(told, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(light_check, "MOST_FITTED", 1)
+    lamps = "Lamp,100,100,60,15,200,120\nOther,100,100,60,15,300,120\n"
+    (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
+    assert "is not looked at" in problem.message
+    monkeypatch.setattr(light_check, "MOST_FITTED", 2)
+    (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
+    assert "but ppf_umol_s says 300" in problem.message

@@ -91,6 +91,8 @@ def test_what_is_no_oval_is_said_to_be_reckoned_as_one() -> None:
 def test_a_fixture_without_a_file_has_no_such_light() -> None:
     with pytest.raises(ValueError, match="no photometric file"):
         from_photometry(bare())
+    with pytest.raises(ValueError, match="no photometric file with a PPF"):
+        from_photometry(filed(lobe(2.0)).model_copy(update={"ppf_umol_s": None}))
 
 
 @pytest.mark.parametrize(("share", "told"), [(0.08, 0), (0.12, 1)])

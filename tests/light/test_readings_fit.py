@@ -214,8 +214,15 @@ def test_readings_fit_poorly_from_15_per_cent(swing: float, poor: bool) -> None:
     assert any("do not fit together" in text for text in emitter.warnings) == poor == (emitter.residual_pct > 15.0)
 
 
-@pytest.mark.parametrize(("count", "few"), [(3, True), (4, False)])
+@pytest.mark.parametrize(("count", "few"), [(2, True), (3, True), (4, False)])
 def test_three_readings_are_few(count: int, few: bool) -> None:
     read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)[:count]
     warnings = fit_emitter(with_readings(bare(), AFTERNOON[:count], read)).warnings
     assert any(f"{count} readings cannot tell" in text for text in warnings) == few
+
+
+def test_the_angles_that_readings_saw_are_those_in_air() -> None:
+    """Seen from above, a depth looks less deep by the refractive index: 20 cm of air and as much as 20 of water."""
+    places: list[Place] = [(20.0, 0.0, 0.0, 0.0), (20.0, 20.0 * 1.339, 24.0, 32.0)]
+    fixture = with_readings(bare((15.0, 12.0)), places, np.array([100.0, 20.0]))
+    assert fit_readings(fixture, stated(fixture)).seen_deg == pytest.approx((0.0, 45.0))

@@ -102,3 +102,8 @@ def test_steps_a_little_wider_than_5_nm_are_filled_too(step):
     filled = Spectrum(at, np.ones(at.size)).wavelength_nm
     assert np.diff(filled).max() <= 5.0 + 1e-9
     assert set(at) <= set(filled)
+
+
+@pytest.mark.parametrize("width", [2.0, 1.0])
+def test_a_die_may_be_as_narrow_as_the_table_tells(width):
+    assert gaussian_dies([(550, width, 3.0)]).energy() == pytest.approx(3.0, rel=6e-2)
