@@ -142,7 +142,7 @@ def _least(cost: Callable[[Array], Array], low: float, high: float) -> float:
 
 def _checked(fixture: Fixture, emitter: Emitter) -> Emitter:
     """Refuse more photons than the power drawn can make, and warn above what the best lamps reach."""
-    efficacy = emitter.ppf / fixture.power_w if fixture.power_w > 0.0 else math.inf
+    efficacy = emitter.ppf / fixture.power_w
     figures = f"{emitter.ppf:.0f} µmol/s from {fixture.power_w:g} W is {efficacy:.2f} µmol/J"
     if efficacy > PHOTON_LIMIT:
         raise EmitterError(

@@ -84,7 +84,7 @@ def _fitted(photometry: Photometry) -> tuple[Lobes, Lobes, float]:
     weights = _nearest(parts * weight[:, None], wanted * weight, scale)
     down = downward_share(photometry)
     weights *= down / weights.sum()
-    residual = 100.0 * math.sqrt(_mean((parts @ weights - wanted) ** 2, area) / _mean(wanted**2, area))
+    residual = 100.0 * math.sqrt(float((parts @ weights - wanted) ** 2 @ area) / float(wanted**2 @ area))
     lobes = tuple((m, share * down) for m, share in BASIS.lobes(weights))
     if np.abs(oval).max() <= ROUND * wanted.max():
         return lobes, (), residual
@@ -99,7 +99,3 @@ def _nearest(rows: Array, wanted: Array, scale: float) -> Array:
     """Weights that are not below 0 whose sum comes nearest, with a faint pull that settles what is left open."""
     faint = FAINT * scale * np.eye(rows.shape[1])
     return LeastSquares(np.vstack([rows, faint]), np.concatenate([wanted, np.zeros(rows.shape[1])])).weights()
-
-
-def _mean(values: Array, weight: Array) -> float:
-    return float(values @ weight / weight.sum())

@@ -32,8 +32,8 @@ DIM_SHARE = 0.05
 # what is still possible: as smooth as any lamp's light may be taken to be, and a fit so much worse, in squares of noise
 POSSIBLE_SMOOTH, POSSIBLE_WORSE = 2.0, 4.0
 PULL_DECADES, HALVINGS = 3.0, 14
-# so far off on average that it is said, %, and by how many times that a single reading is doubted
-POOR_FIT_PCT, ODD_TIMES, ODD_PCT = 15.0, 3.0, 25.0
+# so far off on average that it is said, and so far that a single reading is doubted, %
+POOR_FIT_PCT, ODD_PCT = 15.0, 25.0
 # with fewer readings than this the shape of the beam rests on what the row says
 FEW_READINGS = 4
 # so far apart may be what all of the light is, before it is said
@@ -163,7 +163,7 @@ def _remarks(
     if residual > POOR_FIT_PCT:
         out.append(f"{name}: its readings do not fit together: they are {residual:.0f} % off on average.")
     worst = int(np.argmax(np.abs(share)))
-    if 100.0 * abs(share[worst]) > max(ODD_PCT, ODD_TIMES * NOISE * 100.0) and count >= FEW_READINGS:
+    if 100.0 * abs(share[worst]) > ODD_PCT and count >= FEW_READINGS:
         reading = fixture.readings[worst]
         out.append(
             f"{name}: its reading {worst + 1} ({reading.height_cm:g} cm up, {reading.depth_cm:g} deep, at "

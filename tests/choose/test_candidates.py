@@ -338,3 +338,12 @@ def test_mirrored_spot_without_its_image_is_not_left() -> None:
     tank, catalog = make_tank(hanging={"mirrored": True}), make_catalog()
     assert len(list_candidates(tank, catalog, {("Bar", 0.0, 10.0, False)}).spots) == 0
     assert len(list_candidates(tank, catalog, {("Bar", 0.0, 10.0, False), ("Bar", 40.0, 10.0, False)}).spots) == 2
+
+
+@pytest.mark.parametrize("place", [(3, 10), (37, 10), (20, 2), (20, 18)], ids=["left", "right", "front", "back"])
+def test_a_body_may_overhang_each_side_by_just_so_much(place: tuple[float, float]) -> None:
+    """A bar of 10 x 8 cm over a tank of 40 x 20 cm reaches 2 cm over."""
+    for limit, allowed in ((2.0, True), (1.9, False)):
+        tank = make_tank(spot=[{"x_cm": place[0], "y_cm": place[1]}], hanging={"overhang_cm": limit})
+        spots = list_candidates(tank, make_catalog()).spots
+        assert bool(spots) == allowed

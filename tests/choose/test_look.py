@@ -162,3 +162,15 @@ def test_a_look_mixes_what_its_parts_say() -> None:
          (illuminant("CIE A"), shares["CIE A"])]
     )  # fmt: skip
     assert found.mix.xyz == pytest.approx(same.xyz)
+
+
+def test_what_is_unknown_of_a_glimmer_is_told_too() -> None:
+    bright, faint = (look(light("Bar", level_pct=level), light("Lamp", x=30, level_pct=level)) for level in (100, 0.1))
+    assert faint.par < 0.5
+    assert faint.unknown_share == pytest.approx(bright.unknown_share)
+    assert faint.blue_range == pytest.approx(bright.blue_range)
+    # of what is known nothing is left open, however faint it is
+    for known in (look(light("Lamp", level_pct=0.1)), look(light("Told", level_pct=0.1))):
+        assert known.par < 0.5
+        low, high = known.blue_range or (0.0, 1.0)
+        assert high == pytest.approx(low, abs=1e-9)

@@ -125,6 +125,14 @@ def test_limit_is_round_and_not_below_the_brightest(highest: float, limit: float
     assert limit_of(a_map(0, highest)) == limit
 
 
+def test_limits_leave_less_than_a_quarter_of_a_scale_unused_and_have_two_figures() -> None:
+    found = [limit_of(a_map(0.5, highest)) for highest in np.linspace(10.01, 2000, 400)]
+    for highest, limit in zip(np.linspace(10.01, 2000, 400), found, strict=True):
+        assert 0.74 * limit < highest <= limit
+        assert float(f"{limit:.1e}") == limit
+    assert found == sorted(found)
+
+
 def test_maps_that_are_compared_share_one_limit() -> None:
     assert limit_of(a_map(3, math.nan), a_map(410), a_map(7)) == 500
     assert limit_of(a_map(math.nan)) == limit_of() == 10

@@ -82,3 +82,10 @@ def test_without_lights_or_zones_there_is_nothing_to_measure():
     assert points_to_measure(made(tank())) == ()
     bare = Tank(tank={"length_cm": 40, "width_cm": 30, "depth_cm": 30})
     assert points_to_measure(dataclasses.replace(made(bare), lights=(hung("spot", 20),))) == ()
+
+
+def test_of_points_that_are_alike_the_one_in_the_middle_is_named():
+    """In the dark all are alike; the grid has a point at x 20, and none nearer to y 15 than 14 and 16."""
+    for point in points_to_measure(made(tank(), hung("spot", 14, level=0.0))):
+        assert point.x_cm == 20
+        assert abs(point.y_cm - 15) == 1

@@ -256,7 +256,9 @@ def test_objective_of_values() -> None:
 def by_other(program: Program, **options: Any) -> Answer | None:
     """The answer of the solver that PuLP brings; where it brings none, that is said, and there is no answer."""
     if brings_a_solver:
-        return solve(program, solver="cbc", **options)
+        answer = solve(program, solver="cbc", **options)
+        assert isinstance(answer, Answer)
+        return answer
     with pytest.raises(SolverError, match="no solver of its own"):
         solve(program, solver="cbc", **options)
     return None

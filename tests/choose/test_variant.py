@@ -225,7 +225,11 @@ def test_hours_reach_as_far_as_the_ramps_leave() -> None:
 
 def test_example_tank_can_be_varied_in_every_way() -> None:
     tank, catalog = example()
-    for name, (least, most) in reach(tank, catalog).items():
+    ends = reach(tank, catalog)
+    least = [ends[name][0] for name in ("budget", "dimmable_share", "claims", "years", "price_per_kwh")]
+    assert least == [0, 0, 0, 1, 0]
+    assert (ends["dimmable_share"][1], ends["full_hours"][0]) == (1.0, 1 / 60)
+    for name, (least, most) in ends.items():
         for value in (least, most):
             new, bought = vary(tank, catalog, dataclasses.replace(Variant(), **{name: value}))
             assert (new, bought) != (tank, catalog)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from lightplan.inputs.catalog import Fixture
+from lightplan.inputs.catalog import Catalog, Fixture
+from lightplan.inputs.photometric_file import read_photometry
 from lightplan.light.agreement import beam_of, disagreements
 from lightplan.light.emission import Emitter
 from lightplan.light.emitter import fit_emitter, spread
 from lightplan.light.open_water import open_panel
 from lightplan.light.optics import lobe_exponent
+from tests.inputs.photometric import lm63, lobe, steps
 from tests.light.read_under import grid, noisy, par_under, with_readings
 from tests.light.test_emitter import BEAM, charted, fixture
 
@@ -76,3 +78,18 @@ def test_light_that_cannot_be_is_told_elsewhere() -> None:
 @pytest.mark.parametrize("beam", [30.0, 60.0, 120.0])
 def test_the_beam_of_one_lobe_is_its_own(beam: float) -> None:
     assert beam_of(Emitter(1.0, ((lobe_exponent(beam), 1.0),))) == pytest.approx(beam, abs=0.2)
+
+
+def test_a_photometric_file_and_a_chart() -> None:
+    filed_too = {"ppf_umol_s": 200.0, "photometry": "made.ies"}
+    photometry = read_photometry(lm63(lobe(2.0), steps(1), (0.0,)).encode(), "made.ies")
+    rows = [charted(ppf, 2.0, 25.0, 30.0, **filed_too) for ppf in (200.0, 300.0)]
+    like, unlike = (Catalog(fixtures=(row,), photometry=(photometry,)).fixtures[0] for row in rows)
+    assert said(like) == []
+    (found,) = disagreements(unlike)
+    assert found.column == "par_centre"
+    assert "its photometric file with its PPF means" in found.message
+    wide = Catalog(
+        fixtures=(charted(200.0, 2.0, 25.0, 30.0, beam_angle_deg=150.0, **filed_too),), photometry=(photometry,)
+    )
+    assert "beam_angle_deg" in [found.column for found in disagreements(wide.fixtures[0])]

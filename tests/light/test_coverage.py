@@ -68,3 +68,20 @@ def test_a_line_that_keeps_clear_of_the_face(table: Table) -> None:
     left = np.array([[[-1.0], [0.0]], [[-1.0], [0.0]]])
     assert not touches(table, shadow((-90.0, 90.0), (-90.0, 90.0), left), strip, strip)[0][0]
     assert touches(table, shadow((-90.0, 90.0), (-90.0, 90.0), -left), strip, strip)[1][0]
+
+
+@pytest.mark.parametrize("scale", [1e-4, 1e-2, 10.0])
+def test_a_small_cell_in_a_small_shadow_is_as_dark_as_a_large_one_in_a_large(scale: float) -> None:
+    """Shares are of lengths to lengths."""
+    wedge = np.array([[[-1.0], [0.0]], [[0.0], [0.0]]])
+    for d, sides, line in (
+        (20.0, (-10.25, -9.75), NONE),
+        (20.0, (-30.0, -10.5), NONE),
+        (1.0, (-1000.0, 1000.0), wedge),
+    ):
+        shape = (1, 1, 1)
+        dark = shadow((scale * sides[0], scale * sides[1]), (-1000.0, 1000.0), line)
+        x, y = cell(scale * d, scale * 4.0, shape), cell(0.0, scale * 4.0, shape)
+        found = float(darkness(dark, x, y, np.full(shape, 2.0))[0, 0, 0])
+        assert found == pytest.approx(one_cell(d, 0.0, shadow(sides, (-1000.0, 1000.0), line)), rel=1e-9)
+        assert 0.0 < found < 1.0

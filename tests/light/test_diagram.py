@@ -12,6 +12,7 @@ from lightplan.light.diagram import black_bodies, inside_diagram, single_wavelen
 def test_single_wavelengths_are_where_the_cie_has_them():
     """CIE 15:2018, Table of the 2-degree observer: chromaticity coordinates at 400, 520, 555 and 700 nm."""
     at, places = single_wavelengths()
+    assert (at[0], at[-1]) == (400.0, 700.0)
     found = dict(zip(at.tolist(), places.tolist(), strict=True))
     for nm, place in {
         400: (0.1733, 0.0048),

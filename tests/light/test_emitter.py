@@ -163,3 +163,21 @@ def test_output_after() -> None:
     assert output_after(tube, 100.0) == pytest.approx(0.8)
     assert output_after(fixture(lamp_months=12, lamp_cost=30.0, lamp_loss_pct=35.0), 0.0) == pytest.approx(0.65)
     assert output_after(plain, 1e6) == 1.0
+
+
+@pytest.mark.parametrize(("width", "told"), [(44.0, False), (52.0, True)])
+def test_a_chart_fits_poorly_from_15_per_cent(width: float, told: bool) -> None:
+    chart = {"par_centre": 150.0, "at_height_cm": 30.0, "at_depth_cm": 30.0}
+    emitter = fit_emitter(fixture(spread_length_cm=60.0, spread_width_cm=width, **chart))
+    assert bool(emitter.warnings) == told == (emitter.residual_pct > 15.0)
+
+
+@pytest.mark.parametrize(("efficacy", "refused"), [(5.8, False), (5.9, True)])
+def test_all_power_as_photons_of_700_nm_is_the_most(efficacy: float, refused: bool) -> None:
+    """A photon of 700 nm carries h c / 700 nm: 5.85 micromol a joule, by the exact constants of the SI."""
+    row = charted(200.0, 2.0, 25.0, 30.0).model_copy(update={"power_w": 200.0 / efficacy})
+    if refused:
+        with pytest.raises(EmitterError, match=r"5\.85 µmol/J"):
+            fit_emitter(row)
+    else:
+        assert "better than the best lamps" in fit_emitter(row).warnings[0]

@@ -258,3 +258,28 @@ def test_shapes(make_tank: Make, make_source: Make) -> None:
     assert influence(make_tank(), [make_source()], np.empty((0, 3))).shape == (0, 1)
     with pytest.raises(ValueError, match=r"shape \(P, 3\)"):
         influence(make_tank(), [make_source()], [1.0, 2.0, 3.0])
+
+
+@pytest.mark.parametrize(
+    ("place", "point"),
+    [
+        ((13.0, 25.0), (0.2, 25.0, 40.0)),
+        ((77.0, 25.0), (89.8, 25.0, 40.0)),
+        ((45.0, 4.5), (45.0, 0.2, 40.0)),
+        ((45.0, 45.5), (45.0, 49.8, 40.0)),
+    ],
+    ids=["left", "right", "front", "back"],
+)
+def test_what_reaches_a_little_over_the_rim_loses_what_enters_outside(
+    make_tank: Make, make_source: Make, slow_par: Make, place: tuple[float, float], point: tuple[float, float, float]
+) -> None:
+    """The body overhangs by less than a tenth of its side; between black walls, beside the rim, that tells."""
+    tank, light = make_tank(), make_source(*place, 20.0, (30.0, 10.0))
+    par = influence(tank, [light], [point])[0, 0]
+    assert par == pytest.approx(slow_par(tank, light, point, 0.1), rel=6e-3)
+    # by far more than that is lost
+    tall = make_tank(length_cm=94.0, width_cm=54.0)
+    whole = influence(
+        tall, [make_source(place[0] + 2.0, place[1] + 2.0, 20.0, (30.0, 10.0))], [np.add(point, (2, 2, 0))]
+    )
+    assert par < 0.97 * whole[0, 0]

@@ -8,7 +8,7 @@ import pytest
 from lightplan.inputs.tank import Box, Tank
 from lightplan.light.emitter import Emitter
 from lightplan.light.field import Source, influence
-from lightplan.light.kept import Kept
+from lightplan.light.kept import Kept, kept_influence
 
 POINTS = np.array([[10.0, 10.0, 5.0], [20.0, 15.0, 30.0]])
 
@@ -53,3 +53,9 @@ def test_the_oldest_goes_when_there_is_no_room() -> None:
     kept.influence(tank(), [light(22.0)], POINTS)
     assert kept.influence(tank(), [light(20.0)], POINTS) is first
     assert kept.influence(tank(), [light(21.0)], POINTS) is not second
+
+
+def test_what_this_process_asked_for_is_kept_for_it() -> None:
+    first = kept_influence(tank(), [light()], POINTS)
+    assert first == pytest.approx(influence(tank(), [light()], POINTS), rel=0, abs=0)
+    assert kept_influence(tank(), [light()], POINTS.copy()) is first

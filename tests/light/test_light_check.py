@@ -25,8 +25,8 @@ def rows(ppf: float, *, odd: float = 1.0) -> str:
 
 @pytest.fixture
 def told(tmp_path: Path):
-    def tell(lamp: str, readings: str | None = None) -> list[Problem]:
-        (tmp_path / "fixtures.csv").write_text(HEADER + lamp, encoding="utf-8")
+    def tell(lamp: str, readings: str | None = None, header: str = HEADER) -> list[Problem]:
+        (tmp_path / "fixtures.csv").write_text(header + lamp, encoding="utf-8")
         if readings is not None:
             (tmp_path / "readings.csv").write_text(readings, encoding="utf-8")
         reading = load_catalog(tmp_path)
@@ -54,6 +54,14 @@ def test_light_that_cannot_be_is_an_error(told) -> None:
     assert (Path(problem.file).name, problem.row, problem.severity) == ("readings.csv", 2, "error")
 
 
+def test_a_chart_that_cannot_be_is_told_of_its_par(told) -> None:
+    chart = "fixture,price,power_w,length_cm,width_cm,par_centre,at_height_cm,at_depth_cm,spread_length_cm,"
+    text = f"{chart}spread_width_cm\nLamp,100,20,60,15,900,30,20,90,60\n"
+    (problem,) = told(text, header="")
+    assert (Path(problem.file).name, problem.row, problem.column) == ("fixtures.csv", 2, "par_centre")
+    assert problem.severity == "error"
+
+
 def test_a_reading_that_does_not_fit(told) -> None:
     (problem,) = told("Lamp,100,100,60,15,,\n", rows(200.0, odd=2.0))
     assert "its reading 4 (20 cm up, 0 deep, at 10, 12)" in problem.message
@@ -66,3 +74,13 @@ def test_of_very_many_only_the_first_are_fitted(told, monkeypatch: pytest.Monkey
     assert told(lamps) == []
     (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
     assert "the light of 1 fixtures after the first 1 rows is not looked at" in problem.message
+
+
+def test_just_so_many_are_fitted(told, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(light_check, "MOST_FITTED", 1)
+    lamps = "Lamp,100,100,60,15,200,120\nOther,100,100,60,15,300,120\n"
+    (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
+    assert "is not looked at" in problem.message
+    monkeypatch.setattr(light_check, "MOST_FITTED", 2)
+    (problem,) = told(lamps, rows(200.0).replace("Lamp,", "Other,"))
+    assert "but ppf_umol_s says 300" in problem.message

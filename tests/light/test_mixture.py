@@ -59,3 +59,17 @@ def test_a_pull_moves_the_weights_along_it() -> None:
 
 def test_nothing_wanted_is_nothing() -> None:
     assert LeastSquares(np.eye(3), np.zeros(3)).weights() == pytest.approx([0.0, 0.0, 0.0])
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1e-2, 1e6])
+def test_how_much_there_is_of_a_mixture_does_not_change_its_lobes(scale: float) -> None:
+    basis = make_basis()
+    weights = np.linspace(0.0, 1.0, basis.parts.shape[1])
+    plain, scaled = dict(basis.lobes(weights)), dict(basis.lobes(scale * weights))
+    assert scaled == pytest.approx(plain, rel=1e-12)
+
+
+def test_a_mixture_of_nothing_is_some_light() -> None:
+    basis = make_basis()
+    lobes = basis.lobes(np.zeros(basis.parts.shape[1]))
+    assert math.fsum(share for _, share in lobes) == pytest.approx(1.0)

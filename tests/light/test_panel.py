@@ -78,3 +78,16 @@ def test_shadows_hide_their_part(table: Table) -> None:
 def test_block_is_at_least_one(table: Table) -> None:
     assert panel(table).block > 100
     assert Panel(table, (axis(96), axis(96)), (axis(96), axis(96))).block >= 1
+
+
+@pytest.mark.parametrize("cut", [((False, True), FREE), (FREE, (False, True)), ((False, True), (False, True))])
+def test_a_face_cut_on_the_other_side_is_the_mirrored_one(table: Table, cut: tuple[tuple[bool, bool], ...]) -> None:
+    def mirrored(s: Strip, side: float) -> Strip:
+        opening = side - s.opening[1], side - s.opening[0]
+        return Strip(side - s.image, side - s.high, side - s.low, opening, (s.cut[1], s.cut[0]))
+
+    x = strip([100.0, 118.0, 95.0] if any(cut[0]) else [70.0, 50.0, 80.0], 50.0, 88.0, (0.0, 90.0), cut[0])
+    y = strip([55.0, 66.0, 52.0] if any(cut[1]) else [40.0, 25.0, 10.0], 30.0, 48.0, (0.0, 50.0), cut[1])
+    expected = panel(table).light(x, y, [])
+    assert expected.min() > 0.0
+    assert panel(table).light(mirrored(x, 90.0), mirrored(y, 50.0), []) == pytest.approx(expected, rel=1e-9)

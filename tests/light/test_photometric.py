@@ -91,3 +91,13 @@ def test_what_is_no_oval_is_said_to_be_reckoned_as_one() -> None:
 def test_a_fixture_without_a_file_has_no_such_light() -> None:
     with pytest.raises(ValueError, match="no photometric file"):
         from_photometry(bare())
+    with pytest.raises(ValueError, match="no photometric file with a PPF"):
+        from_photometry(filed(lobe(2.0)).model_copy(update={"ppf_umol_s": None}))
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.08, 0), (0.12, 1)])
+def test_an_uneven_light_is_told_from_10_per_cent(share: float, told: int) -> None:
+    def askew(v: float, h: float) -> float:
+        return lobe(2)(v, h) * (1.0 + share * float(np.cos(np.radians(h))))
+
+    assert len(from_photometry(filed(askew, tuple(steps(15, 180.0)))).warnings) == told

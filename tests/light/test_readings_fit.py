@@ -14,6 +14,7 @@ from lightplan.light.emission import Emitter, EmitterError
 from lightplan.light.emitter import fit_emitter, stated
 from lightplan.light.field import Source, influence
 from lightplan.light.open_water import open_panel
+from lightplan.light.optics import intensity
 from lightplan.light.readings_fit import fit_readings, response
 from tests.light.read_under import SHAPES, Place, bare, grid, noisy, par_under, with_readings
 
@@ -165,3 +166,63 @@ def test_readings_that_cannot_be_get_a_sentence_or_light(place: Place, par: floa
     with suppress(EmitterError):
         emitter = fit_emitter(fixture)
     assert emitter is None or (math.isfinite(emitter.residual_pct) and emitter.ppf > 0.0)
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1e-3])
+def test_a_lamp_so_many_times_dimmer_is_found_so_many_times_dimmer(scale: float) -> None:
+    """All but the PPF is the same: the mixture, how far off the fit is, and what else may be."""
+    read = noisy(par_under("dark middle", 200.0, (15.0, 12.0), AFTERNOON), 6)
+    body = bare((15.0, 12.0), ppf_umol_s=200.0, beam_angle_deg=100.0)
+    dim = body.model_copy(update={"ppf_umol_s": 200.0 * scale})
+    bright, faint = (
+        fit_emitter(with_readings(row, AFTERNOON, par)) for row, par in ((body, read), (dim, scale * read))
+    )
+    assert faint.ppf == pytest.approx(scale * bright.ppf, rel=1e-6)
+    assert faint.residual_pct == pytest.approx(bright.residual_pct, rel=1e-6)
+    angle = np.cos(np.linspace(0.0, math.pi / 2, 91))
+    assert intensity(angle, faint.lobes) == pytest.approx(intensity(angle, bright.lobes), rel=1e-6, abs=1e-9)
+    assert [one.ppf for one in faint.others] == pytest.approx([scale * one.ppf for one in bright.others], rel=1e-4)
+
+
+def test_the_least_and_the_most_that_is_possible_are_as_far_off_as_is_allowed() -> None:
+    """A profile likelihood: at both ends the readings fit by 4 worse than at best, or as much more as they differ."""
+    body = (15.0, 12.0)
+    fixture = with_readings(bare(body), AFTERNOON, noisy(par_under("wide", 200.0, body, AFTERNOON), 3))
+    fit = fit_readings(fixture, stated(fixture))
+    best = fit._possible.misfit(fit._possible.weights())
+    allowed = best + 4.0 * max(1.0, best / len(AFTERNOON))
+    light = np.ones(fit.weights.size)
+    for weights in fit.extremes(light):
+        assert fit._possible.misfit(weights) == pytest.approx(allowed, rel=2e-2)
+        assert fit._possible.misfit(weights) <= allowed
+
+
+@pytest.mark.parametrize(("times", "doubted"), [(1.3, False), (1.45, True)])
+def test_a_reading_is_doubted_from_a_quarter_off(times: float, doubted: bool) -> None:
+    """What is left of a wrong reading is a little less than it is wrong by, for the fit goes along with it."""
+    read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)
+    read[4] *= times
+    warnings = fit_emitter(with_readings(bare(), AFTERNOON, read)).warnings
+    assert any("its reading 5" in text for text in warnings) == doubted
+
+
+@pytest.mark.parametrize(("swing", "poor"), [(0.24, False), (0.3, True)])
+def test_readings_fit_poorly_from_15_per_cent(swing: float, poor: bool) -> None:
+    read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)
+    swung = read * np.where(np.arange(read.size) % 2 == 0, 1.0 + swing, 1.0 - swing)
+    emitter = fit_emitter(with_readings(bare(), AFTERNOON, swung))
+    assert any("do not fit together" in text for text in emitter.warnings) == poor == (emitter.residual_pct > 15.0)
+
+
+@pytest.mark.parametrize(("count", "few"), [(2, True), (3, True), (4, False)])
+def test_three_readings_are_few(count: int, few: bool) -> None:
+    read = par_under("wide", 200.0, (60.0, 15.0), AFTERNOON)[:count]
+    warnings = fit_emitter(with_readings(bare(), AFTERNOON[:count], read)).warnings
+    assert any(f"{count} readings cannot tell" in text for text in warnings) == few
+
+
+def test_the_angles_that_readings_saw_are_those_in_air() -> None:
+    """Seen from above, a depth looks less deep by the refractive index: 20 cm of air and as much as 20 of water."""
+    places: list[Place] = [(20.0, 0.0, 0.0, 0.0), (20.0, 20.0 * 1.339, 24.0, 32.0)]
+    fixture = with_readings(bare((15.0, 12.0)), places, np.array([100.0, 20.0]))
+    assert fit_readings(fixture, stated(fixture)).seen_deg == pytest.approx((0.0, 45.0))

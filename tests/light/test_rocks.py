@@ -92,3 +92,11 @@ def test_every_copy_on_the_way_casts_its_shadow(make_tank: Make) -> None:
     box = make_tank(depth_cm=100.0).box
     found = list(shadows([BLOCK], box, (1, 1), np.array([95.0]), np.array([55.0]), 99.0))
     assert len(found) == 4
+
+
+@pytest.mark.parametrize("away", [1e-3, 0.01, 0.05, 5.0])
+def test_the_lines_that_touch_a_rock_are_told_by_normals_of_length_one(make_tank: Make, away: float) -> None:
+    """However near the point: the corners of a block just beside it are fractions of a millimetre away."""
+    found = one_shadow(make_tank, (60.0 + away, 30.0 + away, 24.999))
+    assert found is not None
+    assert np.hypot(*found.line.transpose(1, 0, 2)) == pytest.approx(np.ones((2, 1)), rel=1e-9)

@@ -94,3 +94,16 @@ def test_a_spectrum_stays_as_it_was_made():
     assert made.power.tolist() == [1, 1]
     with pytest.raises(ValueError, match="read-only"):
         made.power[0] = 3
+
+
+@pytest.mark.parametrize("step", [6.0, 7.5, 10.0])
+def test_steps_a_little_wider_than_5_nm_are_filled_too(step):
+    at = np.arange(390.0, 720.0, step)
+    filled = Spectrum(at, np.ones(at.size)).wavelength_nm
+    assert np.diff(filled).max() <= 5.0 + 1e-9
+    assert set(at) <= set(filled)
+
+
+@pytest.mark.parametrize("width", [2.0, 1.0])
+def test_a_die_may_be_as_narrow_as_the_table_tells(width):
+    assert gaussian_dies([(550, width, 3.0)]).energy() == pytest.approx(3.0, rel=6e-2)

@@ -42,6 +42,9 @@ def test_edges_belong_to_an_opening() -> None:
     opening = Opening((0.0, 40.0), (0.0, 50.0), 1.0)
     assert opening.holds(0.0, 50.0)
     assert opening.holds(40.0, 10.0)
+    assert opening.holds(20.0, 0.0)
+    assert not opening.holds(20.0, -0.1)
+    assert not opening.holds(-0.1, 10.0)
     assert not opening.holds(40.1, 10.0)
 
 
@@ -60,3 +63,8 @@ def test_every_place_lies_in_the_right_opening(braces: list[Brace], x: int, y: i
             expected *= part.transmission
     here = [opening.transmission for opening in openings(90.0, 50.0, braces) if opening.holds(*at)]
     assert here == ([expected] if expected > 0.0 else [])
+
+
+def test_a_gap_of_half_a_millimetre_is_an_opening() -> None:
+    found = openings(90.0, 50.0, [brace((0.05, 90.0), (0.0, 50.0))])
+    assert found == [Opening((0.0, 0.05), (0.0, 50.0), 1.0)]

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightplan.light.optics import rays_to, ring_irradiance
-from lightplan.light.tables import MOST_ROWS, Tables
+from lightplan.light.tables import MOST_ROWS, NEAREST_CM, TABLE_ERROR, Tables
 
 
 @settings(max_examples=30, deadline=None)
@@ -39,3 +39,16 @@ def test_tables_are_made_once_and_bounded() -> None:
     lobes = ((60.0, 1.0),)
     assert tables.table(0.5, lobes) is tables.table(0.5, lobes)
     assert tables.table(0.5, lobes).light.base.size <= MOST_ROWS + 2
+
+
+@pytest.mark.parametrize("height", [NEAREST_CM, 20.0])
+@pytest.mark.parametrize("m", [0.5, 1.0, 2.0, 3.0, 9.0, 20.0, 27.0, 60.0, 100.0])
+def test_rows_are_as_close_as_the_promised_error_asks_and_no_closer(m: float, height: float) -> None:
+    """In air, where the field is (1 + rho^2 / h^2)^(-(m + 3)/2), between rows, in shares of the brightest."""
+    table = Tables(0.0, 1.339, 0.15, 150.0).table(height, ((m, 1.0),))
+    rho = (np.arange(400) + 0.5) / table.rows_per_cm
+    light = ring_irradiance(rho, height, 0.0, 1.339, 0.15, ((m, 1.0),))
+    off = np.abs(table.light_at(rho, 0.0 * rho) - light) / light[0]
+    assert off.max() < 1.02 * TABLE_ERROR
+    if m in (1.0, 3.0, 9.0, 27.0, 60.0, 100.0):
+        assert off[0] == pytest.approx(TABLE_ERROR, rel=0.02)

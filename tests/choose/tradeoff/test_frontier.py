@@ -203,6 +203,19 @@ def test_budgets_go_from_the_cheapest_purchase_to_what_nobody_would_exceed() -> 
     assert all(point.value == round(point.value) for point in found.points)
 
 
+@pytest.mark.parametrize(("price", "unit"), [(4.4, 0.1), (9.5, 0.1), (11.0, 1.0), (123.4, 1.0)])
+def test_budgets_are_named_as_finely_as_money_of_their_size(price: float, unit: float) -> None:
+    """The cheapest purchase, rounded up to whole tenths where it is below 10 and to whole units above."""
+    found = frontier(make_tank(), make_catalog(fixture(ppf_umol_s=10, price=price)), "budget", points=2, options=EXACT)
+    purchase = found.points[-1].plan
+    assert purchase is not None
+    assert purchase.cost is not None
+    low = found.points[0].value
+    assert purchase.cost.purchase <= low + 1e-9
+    assert low - purchase.cost.purchase < unit
+    assert low == pytest.approx(unit * round(low / unit))
+
+
 def test_scales_end_where_no_plan_is_possible_any_more() -> None:
     tank, catalog = lit_tank(limits={"fixtures": 2}), mixed_catalog()
     found = frontier(tank, catalog, "par_scale", points=4, options=EXACT)
@@ -220,6 +233,8 @@ def test_a_tank_that_no_light_suits_has_a_curve_without_plans() -> None:
     for against in AGAINST:
         found = frontier(tank, make_catalog(), against, points=3, options=EXACT)
         assert all(point.plan is None and point.impossible for point in found.points), against
+        if against == "budget":
+            assert [point.value for point in found.points] == [0.0, 1.0]
 
 
 @pytest.mark.parametrize("points", [0, 1, 101])

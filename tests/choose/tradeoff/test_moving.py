@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 from typing import Any
@@ -10,7 +11,8 @@ import pytest
 
 from lightplan.choose.plan import Plan, plan
 from lightplan.choose.solver import Watch
-from lightplan.choose.tradeoff.moving import MOST_TRIES, moved, moved_from_dict
+from lightplan.choose.tradeoff.moving import APART_CM, MOST_TRIES, moved, moved_from_dict
+from lightplan.choose.tradeoff.places import nearest
 from lightplan.inputs.tank import Tank
 from tests.choose.small import dimmable, make_catalog, make_tank, zone
 
@@ -80,6 +82,12 @@ def test_tries_are_few_and_stop_when_told(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setattr("lightplan.choose.tradeoff.moving.again", never)
     assert moved(lights(), tank(), "far", below=math.inf) is not None
     assert 2 <= len(tried) <= MOST_TRIES
+    layout = [light.in_scene("settled") for light in lights().lights]
+    places = [move for move in nearest(tank(), CATALOG, layout, "far") if move.distance_cm > 0]
+    away = [next(move.distance_cm for move in places if move.applied(tank()) == wanted) for wanted in tried]
+    # the nearest first, and no two that are as good as one
+    assert away[0] == places[0].distance_cm
+    assert all(farther >= nearer + APART_CM for nearer, farther in itertools.pairwise(away))
     tried.clear()
     watch = Watch()
     watch.stop.set()

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from lightplan.choose.par import par_at
-from lightplan.choose.tradeoff.places import Move, nearest, places
+from lightplan.choose.tradeoff.places import Move, _overlap, nearest, places
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Tank
 from tests.choose.small import fixture, make_catalog, make_tank, zone
@@ -179,3 +179,22 @@ def test_a_move_changes_the_zone_and_nothing_else() -> None:
     assert new.zones[0].par == (50, 120)
     assert new.zones[1] == tank.zones[1]
     assert new.model_copy(update={"zones": ()}) == tank.model_copy(update={"zones": ()})
+
+
+@pytest.mark.parametrize(
+    ("box", "shared"),
+    [
+        ({"x_cm": (24, 30)}, False),
+        ({"x_cm": (10, 16)}, False),
+        ({"y_cm": (12, 15)}, False),
+        ({"y_cm": (5, 8)}, False),
+        ({"depth_cm": (12.1, 14)}, False),
+        ({"depth_cm": (6, 9.9)}, False),
+        ({"depth_cm": (12, 14)}, True),
+        ({"depth_cm": (6, 10)}, True),
+        ({"x_cm": (23.9, 30), "y_cm": (11.9, 15)}, True),
+    ],
+)
+def test_zones_may_touch_at_their_sides_and_share_no_layer(box: dict[str, tuple[float, float]], shared: bool) -> None:
+    one, other = make_tank(zone=[zone(depth_cm=[10, 12]), zone("other", **({"depth_cm": [10, 12]} | box))]).zones
+    assert _overlap(one, other) == _overlap(other, one) == shared

@@ -99,6 +99,9 @@ def test_dropping_the_only_zone_saves_all_there_is() -> None:
     found = wishes(make_tank(zone=[zone(par=[60, 140])]), make_catalog(fixture(ppf_umol_s=10)), options=EXACT)
     assert [(one.wish, round(one.saves, 6)) for one in found.prices] == [("zone ledge", round(lights(1), 6))]
     assert found.prices[0].plan.lights == ()
+    assert found.prices[0].proven
+    assert found.prices[0].at_least == pytest.approx(lights(1), abs=CENT)
+    assert found.prices[0].at_most == pytest.approx(lights(1), abs=CENT)
 
 
 def test_data_of_the_answer() -> None:
