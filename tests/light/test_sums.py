@@ -31,9 +31,9 @@ def test_a_running_sum_is_the_integral() -> None:
 
 @given(place=st.floats(-70.0, 70.0))
 def test_sums_between_columns_are_the_integral_to_either_side(place: float) -> None:
-    """To some thousandths of a step: the light between two columns counts as a straight line."""
-    found = TABLE.at(np.array([[place], [place]]))
-    assert found[:, 0] == pytest.approx([area(np.array(place)), 2.0 * area(np.array(place))], abs=3e-3)
+    """The light between two columns counts as a straight line: off by h^3 / 12 of its curvature, 1/50, at most."""
+    found = TABLE.at(np.array([[place], [place]]))[:, 0] / [1.0, 2.0]
+    assert found == pytest.approx([area(np.array(place))] * 2, abs=2e-3)
 
 
 def test_beyond_the_table_sums_stay_at_its_end() -> None:

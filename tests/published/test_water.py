@@ -8,7 +8,7 @@ import pytest
 from lightplan.light.water import clear_water
 
 #: Ksw, diffuse attenuation of the clearest natural sea water, m-1, from 400 to 700 nm in steps of 10: Smith and Baker
-#: 1981, Applied Optics 20, 177-184, Table I; and beyond both ends of it
+#: 1981, Applied Optics 20, 177-184, Table I, values from memory; and beyond both ends of it
 ATTENUATION = (
     *(0.0209, 0.0196, 0.0184, 0.0172, 0.0170, 0.0168, 0.0176, 0.0175, 0.0194, 0.0212, 0.0271, 0.0370, 0.0489, 0.0519),
     *(0.0568, 0.0648, 0.0717, 0.0807, 0.109, 0.158, 0.245, 0.290, 0.310, 0.320, 0.330, 0.350, 0.400, 0.430, 0.450),
