@@ -43,6 +43,7 @@ class Arranged:
         self.solved = np.zeros(len(self.arrangements), dtype=bool)
         self._asked = np.zeros(len(self.arrangements), dtype=bool)
         self._branched = np.zeros(len(self.arrangements), dtype=bool)
+        self._tried = np.zeros(len(self.arrangements), dtype=bool)
         self._heard = NOTHING_HEARD
         self.exact = 0
 
@@ -94,9 +95,11 @@ class Arranged:
         self.floors[self.solved] = known
 
     def _solve(self, at: int, patience: float) -> None:
-        """Solve one arrangement exactly, for what costs less than the patience: the rest may never be of interest."""
+        """Solve one arrangement exactly: first for what costs less than the patience, as the rest may never be of
+        interest, and if that comes up again for all that is."""
         job, ceiling = self.screen.job, self.ceiling()
-        cutoff = min(ceiling, patience)
+        cutoff = ceiling if self._tried[at] else min(ceiling, patience)
+        self._tried[at] = True
         scope = Scope(
             np.sort(self.arrangements[at]), np.ones(len(job.candidates.spots), dtype=bool), hung=True,
             counts=(self.counts, self.counts),
@@ -109,5 +112,5 @@ class Arranged:
             raise StopError(result.outcome)
         self.exact += 1
         # where none is found below a cut-off, that is all that is known: there may be one above it
-        self.solved[at] = cutoff >= ceiling or result.solution is not None
-        self.floors[at] = max(self.floors[at], min(result.bound, cutoff))
+        self.solved[at] = cutoff >= ceiling or result.solution is not None or result.bound == math.inf
+        self.floors[at] = max(self.floors[at], min(result.bound, ceiling))

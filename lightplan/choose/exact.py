@@ -184,7 +184,8 @@ def solve_scope(
     while True:
         answer = solve(built.program, gap=gap, watch=watch, cutoff=cutoff, solver=solver, heuristics=False)
         if answer.outcome == "infeasible":
-            return Result("infeasible", None, math.inf)
+            # of what lies above the cut-off nothing is known
+            return Result("infeasible", None, cutoff)
         bound = max(bound, min(answer.bound, answer.objective))
         if answer.values is None:
             return Result(answer.outcome, None, bound)

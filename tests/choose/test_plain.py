@@ -50,3 +50,10 @@ def test_short_cuts_change_no_answer(chunk):
         job = random_of(seed)
         short = search(job, Goal(), gap=GAP, watch=Watch())
         assert agree(short, solve_plainly(job, gap=GAP, watch=Watch())), seed
+
+
+@pytest.mark.parametrize("seed", [44, 490])
+def test_what_is_looked_for_below_a_limit_is_not_all_there_is(seed):
+    """Tanks of which a search once did not end, and of which it once proved less than it knew."""
+    job = random_of(seed)
+    assert agree(search(job, Goal(), gap=GAP, watch=Watch()), solve_plainly(job, gap=GAP, watch=Watch()))
