@@ -40,13 +40,20 @@ class OwnNames:
 
 
 def answer_to_own_names() -> None:
-    """Let the server of this process, which is still to begin, answer to its own names only."""
-    from starlette.middleware import Middleware  # noqa: PLC0415 - heavy, and in the server's process only
-    from streamlit.web.server.starlette import starlette_app, starlette_websocket  # noqa: PLC0415
+    """Let the server of this process, which is still to begin, answer to its own names only.
 
-    others = starlette_app.create_streamlit_middleware
+    Another version of Streamlit may have no such place to ask in: then pages and scripts go to any name, and data,
+    which Streamlit itself guards, to its own.
+    """
+    try:
+        from starlette.middleware import Middleware  # noqa: PLC0415 - heavy, and in the server's process only
+        from streamlit.web.server.starlette import starlette_app, starlette_websocket  # noqa: PLC0415
+
+        others, allowed = starlette_app.create_streamlit_middleware, starlette_websocket.is_host_allowed
+    except (ImportError, AttributeError):
+        return
 
     def with_names() -> list[Middleware]:
-        return [Middleware(OwnNames, allowed=starlette_websocket.is_host_allowed), *others()]
+        return [Middleware(OwnNames, allowed=allowed), *others()]
 
     starlette_app.create_streamlit_middleware = with_names

@@ -45,3 +45,10 @@ def test_the_server_asks_for_names_before_all_else(monkeypatch):
     assert first.cls is OwnNames
     assert first.kwargs == {"allowed": starlette_websocket.is_host_allowed}
     assert [one.cls for one in rest] == [one.cls for one in others()]
+
+
+def test_another_version_of_the_library_is_left_as_it_is(monkeypatch):
+    others = starlette_app.create_streamlit_middleware
+    monkeypatch.delattr(starlette_websocket, "is_host_allowed")
+    answer_to_own_names()
+    assert starlette_app.create_streamlit_middleware is others
