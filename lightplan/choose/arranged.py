@@ -96,9 +96,9 @@ class Arranged:
 
     def _solve(self, at: int, patience: float) -> None:
         """Solve one arrangement exactly: first for what costs less than the patience, as the rest may never be of
-        interest, and if that comes up again for all that is."""
+        interest, and if that comes up again for all that is. Before there is a plan, any is."""
         job, ceiling = self.screen.job, self.ceiling()
-        cutoff = ceiling if self._tried[at] else min(ceiling, patience)
+        cutoff = ceiling if self._tried[at] or math.isinf(ceiling) else min(ceiling, patience)
         self._tried[at] = True
         scope = Scope(
             np.sort(self.arrangements[at]), np.ones(len(job.candidates.spots), dtype=bool), hung=True,
