@@ -76,6 +76,9 @@ def test_what_costs_more_than_the_patience_is_found_later(seed: int) -> None:
         cost = min(one.objective for one in found)
         again: list[Solution] = []
         search = search_of(job, counts, again)
+        # a plan that costs more is known
+        known = 2 * abs(cost) + 10
+        search.ceiling = lambda again=again, known=known: min((one.objective for one in again), default=known)
         assert not search.run(cost - 1e-3 * abs(cost) - 1e-6)
         assert again == []
         assert search.run(math.inf)
