@@ -91,6 +91,8 @@ class Screen:
         """Look for witnesses about one arrangement: the first setting found that it cannot give the light of, or what
         it costs. Raises StopError."""
         spots = np.concatenate([arrangement, self._placed])
+        # programmes that are kept may have been narrowed to some lightings
+        self._asked, self._mixtures = (), {}
         priced: Mixture | None = None
         for setting in self._order():
             mixture = self._mixture(setting, spots)
@@ -117,6 +119,9 @@ class Screen:
                 return math.inf
             if setting == 0:
                 floor = found
+            if floor >= ceiling:
+                # too dear: what other settings say does not matter
+                break
         return floor
 
     def _branch_in(self, setting: int, spots: NDArray[np.intp], ceiling: float, watch: Watch, programmes: int) -> float:
