@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lightplan.choose.exact import Solution, solve_scope
+from lightplan.choose.exact import Solution, first_rows, solve_scope
 from lightplan.choose.scope import Goal, Scope
 from lightplan.choose.screen import NOTHING_HEARD, Screen, raise_floors
 from lightplan.choose.search import StopError
@@ -45,6 +45,7 @@ class Arranged:
         self._branched = np.zeros(len(self.arrangements), dtype=bool)
         self._tried = np.zeros(len(self.arrangements), dtype=bool)
         self._heard = NOTHING_HEARD
+        self._edition = self.screen.edition
         self.exact = 0
 
     @property
@@ -62,6 +63,10 @@ class Arranged:
         StopError."""
         while True:
             self._listen()
+            if self._edition != self.screen.edition:
+                # there is more to see than when lightings were looked at
+                self._edition = self.screen.edition
+                self._branched[:] = False
             open_ = ~self.solved & (self.floors < self.ceiling())
             if not open_.any() or self.given_up:
                 return True
@@ -105,7 +110,9 @@ class Arranged:
             counts=(self.counts, self.counts),
         )  # fmt: skip
         quiet = Watch(self.watch.deadline, self.watch.stop)
-        result = solve_scope(job, Goal(), scope, gap=self.gap, watch=quiet, cutoff=cutoff)
+        rows = first_rows(job, job.sample.coarse)
+        result = solve_scope(job, Goal(), scope, gap=self.gap, watch=quiet, cutoff=cutoff, rows=rows)
+        self.screen.look(np.array(sorted({p for _, p, _ in rows}), dtype=np.intp))
         if result.solution is not None and result.objective < ceiling:
             self.keep(result.solution)
         if result.outcome in ("time limit", "interrupted"):

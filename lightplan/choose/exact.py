@@ -163,9 +163,13 @@ def solve_exactly(
 
 def solve_scope(
     job: Job, goal: Goal, scope: Scope, *, gap: float, watch: Watch, cutoff: float = math.inf,
-    solver: SolverName = "highs",
+    solver: SolverName = "highs", rows: set[tuple[int, int, int]] | None = None,
 ) -> Result:  # fmt: skip
-    """Solve the model over a scope on the full grid; rows are added until none is violated."""
+    """Solve the model over a scope on the full grid; rows are added until none is violated.
+
+    `rows` are those to begin with; what was missing is added to them.
+    """
+    rows = first_rows(job, job.sample.coarse) if rows is None else rows
     candidates = job.candidates
     inside = np.array([s.placed for s in candidates.spots], dtype=bool)
     inside[scope.spots] = True
@@ -176,8 +180,8 @@ def solve_scope(
     par = job.reach.columns(candidates.choice_hanging[choices]) * candidates.choice_pass[choices]
     top = highest_levels(job, goal, choices, points, par)
     built = build(job, scope, goal, top)
-    add_bands(built, sorted(first_rows(job, job.sample.coarse)), points, par)
-    ended = _relax(built, points, par, watch, solver, cutoff)
+    add_bands(built, sorted(rows), points, par)
+    ended = _relax(built, points, par, watch, solver, cutoff, rows)
     if ended is not None:
         return ended
     bound = -math.inf
@@ -189,7 +193,9 @@ def solve_scope(
         bound = max(bound, min(answer.bound, answer.objective))
         if answer.values is None:
             return Result(answer.outcome, None, bound)
-        if add_bands(built, violated(built, answer.values, points, par), points, par) == 0:
+        worst = violated(built, answer.values, points, par)
+        rows |= worst
+        if add_bands(built, worst, points, par) == 0:
             solution = read_solution(built, answer)
             blue = least_moved(built, solution.lit, solution.blue, par)
             return Result(answer.outcome, dataclasses.replace(solution, blue=blue), bound)
@@ -204,6 +210,7 @@ def _relax(
     watch: Watch,
     solver: SolverName,
     cutoff: float,
+    rows: set[tuple[int, int, int]],
 ) -> Result | None:
     """Add the rows that the linear relaxation violates; a result only where that is the end already."""
     kept = Relaxation(built.program) if solver == "highs" else None
@@ -216,7 +223,9 @@ def _relax(
         if answer.outcome == "optimal" and answer.objective >= cutoff:
             return Result("infeasible", None, answer.objective)
         before = len(built.program.rows)
-        if add_bands(built, violated(built, answer.values, points, par), points, par) == 0:
+        worst = violated(built, answer.values, points, par)
+        rows |= worst
+        if add_bands(built, worst, points, par) == 0:
             return None
         if answer.outcome != "optimal":
             return Result(answer.outcome, None, -math.inf)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,8 +19,6 @@ from lightplan.light.field import Source
 
 #: widest step of the grid on which a statement about a zone rests, cm
 GRID_STEP = 2.0
-#: the coarse grid on which violated rows are looked for first has about this many points a side
-COARSE_SIDE = 3
 
 
 def grid_side(low: float, high: float) -> NDArray[np.float64]:
@@ -93,13 +92,13 @@ def take_sample(tank: Tank) -> Sample:
 
 
 def _thinned(grid: NDArray[np.float64]) -> NDArray[np.intp]:
-    """Indices of a grid's points that lie on about COARSE_SIDE lines each way, edges always among them."""
-    keep = np.ones(len(grid), dtype=bool)
-    for axis in (0, 1):
-        sides = np.unique(grid[:, axis])
-        chosen = sides[np.unique(np.linspace(0, len(sides) - 1, COARSE_SIDE).round().astype(int))]
-        keep &= np.isin(grid[:, axis], chosen)
-    return np.flatnonzero(keep)
+    """Indices of the points of a grid at one depth that are nearest to its corners and its middle; others are asked
+    about as they turn out to matter."""
+    if not len(grid):
+        return np.zeros(0, dtype=np.intp)
+    x, y = ((low, high) for low, high in zip(grid.min(axis=0)[:2], grid.max(axis=0)[:2], strict=True))
+    wanted = [*itertools.product(x, y), (sum(x) / 2, sum(y) / 2)]
+    return np.unique([np.argmin(np.hypot(*(grid[:, :2] - place).T)) for place in wanted])
 
 
 class Reach:
@@ -138,6 +137,11 @@ class Reach:
     def columns(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
         """PAR at all judged points of these hangings: (points, hangings)."""
         return self._light.columns(self._number[hangings])
+
+    def some(self, points: NDArray[np.intp], hangings: NDArray[np.intp]) -> NDArray[np.float64]:
+        """PAR at the judged points with these indices of these hangings: (points, hangings)."""
+        own = self._number[hangings]
+        return self._light.rows(points, own) if len(points) < self._light.size else self._light.columns(own)
 
     def middle_means(self, hangings: NDArray[np.intp]) -> NDArray[np.float64]:
         """Mean PAR over each zone's mid-depth grid of these hangings: (zones, hangings).

@@ -15,7 +15,7 @@ from lightplan.choose.mixtures import Mixture
 from lightplan.choose.scope import Goal
 from lightplan.choose.singles import Seen, Singles
 from lightplan.choose.solver import Watch
-from lightplan.choose.witness import REACHES, Kind, Verdict, Witness, judge
+from lightplan.choose.witness import POWER_ROW, REACHES, SHARE_ROW, Kind, Verdict, Witness, judge
 
 #: money from linear programmes is trusted to this share of it
 TRUST = 1e-7
@@ -36,22 +36,37 @@ def can_screen(goal: Goal) -> bool:
     return plain and goal.cost_weight == 1.0 and math.isinf(goal.even)
 
 
+def first_points(job: Job, witnesses: Iterable[Witness]) -> NDArray[np.intp] | None:
+    """The judged points to look at before any plan has failed at others, as indices: those known already, some of each
+    zone, and those that witnesses are about; None for all."""
+    if job.tank.control.dimmable_share:
+        # means of zones need all of them
+        return None
+    told = {line.at for witness in witnesses for line in witness.lines if line.end not in (SHARE_ROW, POWER_ROW)}
+    there = np.array(sorted(at for at in told if at < len(job.sample.points)), dtype=np.intp)
+    return np.unique(np.concatenate([job.reach.known, job.sample.coarse, there]))
+
+
 class Screen:
     """Witnesses for one job, with what they say in it. `witnesses` may come from other jobs over the same water, and
-    grow with what is asked here."""
+    grow with what is asked here.
+
+    Light is looked at where it is worth it: of fixtures in sets that promise most (`meet`), at points where plans were
+    seen to fail (`look`). What is not looked at rules nothing out.
+    """
 
     def __init__(self, job: Job, goal: Goal, witnesses: Iterable[Witness] = ()) -> None:
         self.job = job
-        self.witnesses: list[Witness] = []
+        witnesses = list(witnesses)
         self._verdicts: list[Verdict] = []
         self._placed = np.array([k for k, spot in enumerate(job.candidates.spots) if spot.placed], dtype=np.intp)
         self._failed: Counter[int] = Counter()
-        self._seen = Seen(job, goal)
+        self._seen = Seen(job, goal, first_points(job, witnesses))
         self._asked: tuple[int, ...] = ()
         self._mixtures: dict[int, Mixture] = {}
         #: how often what witnesses say has been worked out anew
-        self._edition = 0
-        self.witnesses = list(witnesses)
+        self.edition = 0
+        self.witnesses = witnesses
         self.meet(np.isin(np.arange(len(job.fixtures)), [job.candidates.spots[k].fixture for k in self._placed]))
 
     def meet(self, fixtures: NDArray[np.bool_]) -> bool:
@@ -59,14 +74,23 @@ class Screen:
         more light than is worth working out."""
         if self._seen.size(fixtures) > MOST_LIGHT:
             return False
-        if self._seen.meet(fixtures) or not self._edition:
-            self._edition += 1
-            self._settings = [Singles(self._seen, setting) for setting in range(len(self.job.scenarios.settings))]
-            self._options = [Options(singles) for singles in self._settings]
-            witnesses, self.witnesses, self._verdicts = self.witnesses, [], []
-            for witness in witnesses:
-                self.take(witness)
+        if self._seen.meet(fixtures) or not self.edition:
+            self._anew()
         return True
+
+    def look(self, points: NDArray[np.intp]) -> None:
+        """Look at these judged points, too (indices)."""
+        if self._seen.look(points):
+            self._anew()
+
+    def _anew(self) -> None:
+        """Work out what witnesses say, after there is more to see."""
+        self.edition += 1
+        self._settings = [Singles(self._seen, setting) for setting in range(len(self.job.scenarios.settings))]
+        self._options = [Options(singles) for singles in self._settings]
+        witnesses, self.witnesses, self._verdicts = self.witnesses, [], []
+        for witness in witnesses:
+            self.take(witness)
 
     def knows(self, fixtures: NDArray[np.bool_]) -> bool:
         """True where the light of all these fixtures (fixtures,) has been looked at."""
@@ -84,8 +108,8 @@ class Screen:
     def news(self, heard: Heard) -> tuple[list[Verdict], Heard]:
         """What has been said since, and up to where that is: begin with `NOTHING_HEARD`."""
         edition, count = heard
-        since = count if edition == self._edition else 0
-        return self._verdicts[since:], (self._edition, len(self._verdicts))
+        since = count if edition == self.edition else 0
+        return self._verdicts[since:], (self.edition, len(self._verdicts))
 
     def ask(self, arrangement: NDArray[np.intp], watch: Watch) -> None:
         """Look for witnesses about one arrangement: the first setting found that it cannot give the light of, or what
@@ -170,7 +194,7 @@ class Screen:
     def _mixture(self, setting: int, spots: NDArray[np.intp]) -> Mixture:
         """The linear programme about these spots in a setting; the last ones are kept, for they are often asked of
         again."""
-        key = (self._edition, *spots.tolist())
+        key = (self.edition, *spots.tolist())
         if key != self._asked:
             self._asked, self._mixtures = key, {}
         if setting not in self._mixtures:

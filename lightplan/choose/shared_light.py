@@ -43,6 +43,11 @@ class SharedLight:
         self._columns: dict[int, Array] = {}
         self._means: dict[int, Array] = {}
 
+    @property
+    def size(self) -> int:
+        """How many judged points there are."""
+        return len(self._points)
+
     def numbers(self, sources: Sequence[Source]) -> Index:
         """The numbers of these sources."""
         with self._lock:

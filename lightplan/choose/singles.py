@@ -17,25 +17,29 @@ from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal, least_lev
 
 
 class Seen:
-    """The light of those fixtures of a job that have been looked at.
+    """The light of those fixtures of a job that have been looked at, at those of its judged points where it has.
 
     `par` (points, hangings) and `mean` (zones, hangings; only where a dimmable share is asked for) are PAR at full
     level without a shade, `top` (settings, choices) the highest levels worth allowing; `met` (fixtures,) which fixtures
-    these are of. All else is 0.
+    these are of, `at` (points,) which points they are at. All else is 0.
     """
 
-    def __init__(self, job: Job, goal: Goal) -> None:
+    def __init__(self, job: Job, goal: Goal, at: NDArray[np.intp] | None = None) -> None:
+        """`at`: indices of the points to look at, all where none are given."""
         candidates = job.candidates
         self.job, self._goal = job, goal
         self._fixture = candidates.spot_fixture[candidates.hanging_spot]
         self.met = np.zeros(len(job.fixtures), dtype=bool)
+        self.at = np.full(len(job.sample.points), at is None)
+        if at is not None:
+            self.at[at] = True
         self.par = np.zeros((len(job.sample.points), len(candidates.hanging_spot)))
         self.mean = np.zeros((len(job.tank.zones), len(candidates.hanging_spot)))
         self.top = np.zeros((len(job.scenarios.settings), len(candidates.choice_hanging)))
 
     def size(self, fixtures: NDArray[np.bool_]) -> int:
         """How many numbers `par` would hold with these fixtures, too (fixtures,)."""
-        return len(self.par) * int((fixtures | self.met)[self._fixture].sum())
+        return int(self.at.sum()) * int((fixtures | self.met)[self._fixture].sum())
 
     def meet(self, fixtures: NDArray[np.bool_]) -> bool:
         """Look at these fixtures, too (fixtures,); False where there is nothing new."""
@@ -43,15 +47,28 @@ class Seen:
         self.met |= fixtures
         if not len(new):
             return False
-        job, candidates = self.job, self.job.candidates
-        self.par[:, new] = job.reach.columns(new)
-        if job.tank.control.dimmable_share:
-            self.mean[:, new] = job.reach.middle_means(new)
-        choices = np.flatnonzero(np.isin(candidates.choice_hanging, new))
-        par = self.par[:, candidates.choice_hanging[choices]] * candidates.choice_pass[choices]
-        top = highest_levels(job, self._goal, choices, np.arange(len(par)), par)
-        self.top[:, choices] = top[:, choices]
+        self._look(np.flatnonzero(self.at), new)
+        if self.job.tank.control.dimmable_share:
+            self.mean[:, new] = self.job.reach.middle_means(new)
         return True
+
+    def look(self, points: NDArray[np.intp]) -> bool:
+        """Look at these points, too (indices); False where there is nothing new."""
+        new = np.unique(points[~self.at[points]])
+        self.at[new] = True
+        if len(new):
+            self._look(new, np.flatnonzero(self.met[self._fixture]))
+        return bool(len(new))
+
+    def _look(self, points: NDArray[np.intp], hangings: NDArray[np.intp]) -> None:
+        """Take down the light of these hangings at these points, and how bright they may be."""
+        job, candidates = self.job, self.job.candidates
+        self.par[np.ix_(points, hangings)] = job.reach.some(points, hangings)
+        choices = np.flatnonzero(np.isin(candidates.choice_hanging, hangings))
+        seen = np.flatnonzero(self.at)
+        par = self.par[np.ix_(seen, candidates.choice_hanging[choices])] * candidates.choice_pass[choices]
+        top = highest_levels(job, self._goal, choices, seen, par)
+        self.top[:, choices] = top[:, choices]
 
 
 class Singles:
@@ -123,12 +140,13 @@ class Singles:
     @functools.cached_property
     def wanted(self) -> dict[tuple[int, int], NDArray[np.float64]]:
         """For each scenario and end of band of this setting that asks for anything: 1 / end at each judged point
-        (points,), 0 where it asks for nothing."""
+        (points,), 0 where it asks for nothing or nobody has looked."""
         job, found = self.job, {}
         for n in self.scenarios:
             for end in (LOW, HIGH, DLI_LOW, DLI_HIGH):
                 ends = np.array([band_end(job, n, zone, end) for zone in range(len(job.tank.zones))])
                 asked = np.isfinite(ends) & (ends > 0)
                 if asked.any():
-                    found[n, end] = np.where(asked, 1.0 / np.where(asked, ends, 1.0), 0.0)[job.sample.zone]
+                    part = np.where(asked, 1.0 / np.where(asked, ends, 1.0), 0.0)[job.sample.zone]
+                    found[n, end] = np.where(self.seen.at, part, 0.0)
         return found

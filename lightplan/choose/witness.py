@@ -144,7 +144,7 @@ def weighed(
     if end == POWER_ROW:
         return -float(weight.sum()) * power_row(singles), -float(weight.sum())
     value = np.array([band_end(job, scenario, int(job.sample.zone[p]), end) for p in at])
-    there = np.isfinite(value) & (value > 0)
+    there = np.isfinite(value) & (value > 0) & singles.seen.at[at]
     at, part = at[there], weight[there] / value[there]
     sign = 1.0 if end in (LOW, DLI_LOW) else -1.0
     reach = (part @ singles.seen.par[at])[singles.hanging] * scales(singles, scenario, end)

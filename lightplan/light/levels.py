@@ -15,7 +15,7 @@ from lightplan.light.optics import Array
 from lightplan.light.rocks import Shadow, shadows
 from lightplan.light.sources import Group
 from lightplan.light.surface import Opening, openings
-from lightplan.light.tables import Table, Tables
+from lightplan.light.tables import SHELF, Table
 
 EVERYWHERE = Opening((-math.inf, math.inf), (-math.inf, math.inf), 1.0)
 
@@ -66,7 +66,7 @@ def level(tank: Tank, lights: Sequence[Group], place: Array, index: Columns, ord
     """
     box, depth = tank.box, float(place[index[0], 2])
     batches = tuple(_batches(tank, place[index], index, order))
-    tables = Tables(depth, box.refractive_index, box.attenuation_per_m, _farthest(batches, lights))
+    tables = SHELF.tables(depth, box.refractive_index, box.attenuation_per_m, _farthest(batches, lights))
     parts = tuple(openings(box.length_cm, box.width_cm, tank.braces)) if depth > 0.0 else (EVERYWHERE,)
     of = tuple(tables.table(group.height_cm, group.emitter.lobes, group.emitter.oval) for group in lights)
     return Level(depth, box.refractive_index, parts, batches, of)

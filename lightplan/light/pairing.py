@@ -17,13 +17,14 @@ from lightplan.light.edges import Columns, Strip, cuts
 from lightplan.light.levels import Batch, Level
 from lightplan.light.optics import Array
 from lightplan.light.panel import SAME_CM, Panel
-from lightplan.light.quadrature import axis, cell_count, node_count
+from lightplan.light.quadrature import MOST_NODES, axis, cell_count, node_count
 from lightplan.light.rocks import Shadow, no_shadow
 from lightplan.light.sources import Group
 from lightplan.light.surface import Opening
 from lightplan.light.tables import NEAREST_CM, Table, stacked
 
 SHADOW_CELL_CM = 4.0  # largest cell of a face where a rock's shadow may cross it
+FINE_COUNTS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 36, 48, 72, MOST_NODES)  # few, so that more pairs go together
 
 
 class Alike(NamedTuple):
@@ -70,14 +71,17 @@ def items(levels: Sequence[Level], lights: Sequence[Group]) -> dict[Alike, list[
 
 
 def _nodes(group: Group, apparent_cm: float) -> tuple[int, int]:
-    """As few nodes as the smooth field needs."""
+    """As few nodes as the smooth field needs, or one more, so that more pairs go together."""
     x, y = (node_count(body, apparent_cm, group.largest_m) for body in group.body_cm)
-    return x, y
+    return x + x % 2 if x > 2 else x, y + y % 2 if y > 2 else y
 
 
 def _fine(coarse: tuple[int, int], group: Group) -> tuple[int, int]:
     """Nodes where a rock's shadow may cross the face."""
-    x, y = (max(n, cell_count(body, SHADOW_CELL_CM)) for n, body in zip(coarse, group.body_cm, strict=True))
+    x, y = (
+        next(count for count in FINE_COUNTS if count >= max(n, cell_count(body, SHADOW_CELL_CM)))
+        for n, body in zip(coarse, group.body_cm, strict=True)
+    )
     return x, y
 
 

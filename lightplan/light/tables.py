@@ -7,6 +7,8 @@ straight line is good to 0.002 %. Lengths in cm.
 from __future__ import annotations
 
 import math
+import threading
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,8 +19,9 @@ from lightplan.light.emission import Lobes
 from lightplan.light.optics import CM2_PER_M2, Array, Rays, intensity, rays_to
 
 TABLE_ERROR = 2e-5  # relative error of a straight line between two rows
-MOST_ROWS = 200_000
+MOST_ROWS = 400_000
 NEAREST_CM = 1.0  # apparent distances below this are not resolved any further
+MOST_KEPT = 1_000_000  # rows of tables that are kept for the next one to ask
 
 Rows = int | npt.NDArray[np.intp]
 
@@ -104,6 +107,8 @@ class Tables:
     def __init__(self, depth_cm: float, n: float, attenuation_per_m: float, farthest_cm: float):
         self.depth_cm, self.n, self.attenuation_per_m = depth_cm, n, attenuation_per_m
         self.farthest_cm = farthest_cm
+        #: how many rows its tables have in all
+        self.rows = 0
         self._geometry: dict[tuple[float, float], tuple[Rays, Lines]] = {}
         self._tables: dict[tuple[float, Lobes, Lobes], Table] = {}
 
@@ -121,6 +126,7 @@ class Tables:
                 wide = CM2_PER_M2 * rays.geometry * intensity(rays.cos_a, oval)
                 more = _lines(np.clip(wide, -light, light))
             self._tables[key] = Table(rows_per_cm, _lines(light), ratio, more)
+            self.rows += light.size
         return self._tables[key]
 
     def _at(self, height_cm: float, rows_per_cm: float) -> tuple[Rays, Lines]:
@@ -141,7 +147,33 @@ class Tables:
         apparent = max(height_cm + self.depth_cm / self.n, NEAREST_CM)
         steepest = next((most for most in (1.0, 3.0, 9.0, 27.0) if m <= most + 1e-9), max(m, 60.0))
         rows = math.sqrt((steepest + 3.0) / (8.0 * TABLE_ERROR)) / apparent
-        return min(rows, MOST_ROWS / self.farthest_cm)
+        # the same for distances that are about alike, which share their tables (`Shelf`)
+        return min(rows, MOST_ROWS / 2.0 ** math.ceil(math.log2(self.farthest_cm)))
+
+
+class Shelf:
+    """Tables that were made before, up to so many rows, for whoever asks about the same water and depth again: one and
+    the same light is asked about in many calls, at a few points each. Several threads may ask at once."""
+
+    def __init__(self, most_rows: int = MOST_KEPT) -> None:
+        self._most = most_rows
+        self._kept: OrderedDict[tuple[float, float, float, int], Tables] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def tables(self, depth_cm: float, n: float, attenuation_per_m: float, farthest_cm: float) -> Tables:
+        """What `Tables` with these would give, perhaps reaching farther."""
+        key = (depth_cm, n, attenuation_per_m, math.ceil(math.log2(farthest_cm)))
+        with self._lock:
+            if key not in self._kept or self._kept[key].farthest_cm < farthest_cm:
+                self._kept[key] = Tables(depth_cm, n, attenuation_per_m, farthest_cm)
+            self._kept.move_to_end(key)
+            found = self._kept[key]
+            while self._kept and sum(tables.rows for tables in self._kept.values()) > self._most:
+                self._kept.popitem(last=False)
+        return found
+
+
+SHELF = Shelf()
 
 
 def stacked(tables: Sequence[Table]) -> Table:

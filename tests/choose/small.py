@@ -87,6 +87,9 @@ class KnownLight:
         self.known = np.union1d(self.known, points)
         return self._par[points]
 
+    def some(self, points: NDArray[np.intp], hangings: NDArray[np.intp]) -> Array:
+        return self.columns(hangings)[points]
+
     def columns(self, hangings: NDArray[np.intp]) -> Array:
         return self._par[:, hangings]
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from lightplan.choose.candidates import list_candidates
 from lightplan.choose.job import Job, make_job
-from lightplan.choose.sample import COARSE_SIDE, grid_side, source_of, take_sample, zone_grid
+from lightplan.choose.sample import grid_side, source_of, take_sample, zone_grid
 from lightplan.inputs.tank import Rock, Zone
 from lightplan.light.emitter import Emitter, fit_emitter
 from lightplan.light.field import influence
@@ -106,12 +106,20 @@ def test_each_point_knows_its_zone() -> None:
     assert set(sample.middle[sample.middle_zone == 1][:, 2]) == {16.5}
 
 
-def test_coarse_points_are_few_and_hold_the_corners() -> None:
+def test_coarse_points_are_the_corners_and_the_middle() -> None:
     wide = zone(x_cm=[0, 40], y_cm=[0, 20], depth_cm=[5, 10])
     sample = take_sample(make_tank(zone=[wide]))
+    coarse = [tuple(p) for p in sample.points[sample.coarse].tolist()]
+    places = [(0, 0), (0, 20), (20, 10), (40, 0), (40, 20)]
+    assert sorted(coarse) == sorted((x, y, d) for x, y in places for d in (5, 10))
+
+
+def test_coarse_points_are_beside_a_rock_that_fills_corners_and_middle() -> None:
+    rock = {"x_cm": [-1, 33], "y_cm": [-1, 21], "depth_cm": [8, 20]}
+    sample = take_sample(make_tank(zone=[zone(x_cm=[0, 40], y_cm=[0, 20], depth_cm=[5, 10])], rock=[rock]))
     coarse = {tuple(p) for p in sample.points[sample.coarse].tolist()}
-    assert {(x, y, d) for x in (0, 40) for y in (0, 20) for d in (5, 10)} <= coarse
-    assert len(coarse) == 2 * COARSE_SIDE**2 < len(sample.points)
+    assert {(x, y, 10) for x in (34, 40) for y in (0, 20)} <= coarse
+    assert not any(x < 33 and d == 10 for x, _, d in coarse)
 
 
 def test_tank_without_zones_has_nothing_to_judge() -> None:

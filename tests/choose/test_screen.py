@@ -16,9 +16,10 @@ from lightplan.choose.arrangements import Arrangements
 from lightplan.choose.counts import fixed_costs
 from lightplan.choose.exact import solve_scope
 from lightplan.choose.job import Job
-from lightplan.choose.scope import Goal, Growth, Scope
-from lightplan.choose.screen import NOTHING_HEARD, Screen, can_screen, raise_floors
+from lightplan.choose.scope import HIGH, LOW, Goal, Growth, Scope
+from lightplan.choose.screen import NOTHING_HEARD, Screen, can_screen, first_points, raise_floors
 from lightplan.choose.solver import Watch
+from lightplan.choose.witness import Line, Witness
 from tests.choose.small import dimmable, fixture, lit_job, make_catalog, make_tank, random_job, soft_everywhere
 
 
@@ -100,8 +101,53 @@ def test_what_is_said_is_said_again_when_more_light_is_known() -> None:
 
 def test_too_much_light_is_not_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
     job = lit_job(make_tank(), make_catalog(), {"Bar": 50})
-    monkeypatch.setattr(module, "MOST_LIGHT", 3 * len(job.sample.points) - 1)
+    monkeypatch.setattr(module, "MOST_LIGHT", 3 * len(job.sample.coarse) - 1)
     assert not Screen(job, Goal()).meet(np.array([True]))
+
+
+def spotty() -> Job:
+    """A bar that gives 50 everywhere but at one point, where it gives 200."""
+    tank = make_tank(zone=[{"name": "a", "x_cm": [16, 24], "y_cm": [8, 12], "depth_cm": 10, "par": [20, 120]}])
+
+    def light(_name: str, _spot: Any, _height: float, points: np.ndarray) -> np.ndarray:
+        return np.where((points[:, 0] == 18) & (points[:, 1] == 8), 200.0, 50.0)
+
+    return lit_job(tank, make_catalog(fixture()), light)
+
+
+def test_a_point_that_nobody_looked_at_rules_nothing_out_until_somebody_does() -> None:
+    job = spotty()
+    bright = np.flatnonzero((job.sample.points == [18, 8, 10]).all(axis=1))
+    assert not np.isin(bright, job.sample.coarse).any()
+    screen, bar = screened(job), job.candidates.bought[:1]
+    assert screen.branch(bar, math.inf, Watch(), 5) < math.inf
+    edition = screen.edition
+    screen.look(bright)
+    assert screen.edition > edition
+    assert screen.branch(bar, math.inf, Watch(), 5) == math.inf
+    edition = screen.edition
+    screen.look(bright)
+    assert screen.edition == edition
+
+
+def test_points_that_witnesses_are_about_are_looked_at() -> None:
+    job = spotty()
+    bright = int(np.flatnonzero((job.sample.points == [18, 8, 10]).all(axis=1))[0])
+    rows = [Line("settled", "nominal", LOW, 0, 1.0), Line("settled", "nominal", HIGH, bright, 1.0)]
+    beyond = Line("settled", "nominal", HIGH, len(job.sample.points), 1.0)
+    told = [Witness(False, (rows[0],)), Witness(False, (rows[1], beyond)), Witness(False, (rows[1]._replace(end=9),))]
+    for witnesses, ruled_out in ((told, True), (told[:1], False), (told[::2], False)):
+        screen = Screen(job, Goal(), witnesses)
+        screen.meet(np.ones(1, dtype=bool))
+        assert (screen.branch(job.candidates.bought[:1], math.inf, Watch(), 0) == math.inf) == ruled_out
+
+
+@pytest.mark.parametrize("share", [None, 0.5])
+def test_a_dimmable_share_asks_for_all_points(share: float | None) -> None:
+    control = {} if share is None else {"dimmable_share": share}
+    job = lit_job(make_tank(control=control), make_catalog(dimmable()), {"Dimmer": 50})
+    found = first_points(job, ())
+    assert found is None if share else np.array_equal(found, job.sample.coarse)
 
 
 def test_goals_of_which_witnesses_know_nothing() -> None:

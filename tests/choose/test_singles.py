@@ -57,6 +57,23 @@ def test_money_is_that_of_normal_running() -> None:
     assert first.must.all()
 
 
+def test_points_that_are_looked_at_later_are_as_if_from_the_beginning() -> None:
+    job = lit_job(make_tank(), make_catalog(fixture(), dimmable()), {"Bar": 50, "Dimmer": 100})
+    every, both = np.arange(len(job.sample.points)), np.ones(2, dtype=bool)
+    whole, grown = Seen(job, Goal()), Seen(job, Goal(), every[:2])
+    whole.meet(both)
+    grown.meet(np.array([True, False]))
+    assert grown.size(both) == 2 * len(job.candidates.hanging_spot)
+    assert (grown.par[2:] == 0).all()
+    assert all(not part[2:].any() for part in Singles(grown, 0).wanted.values())
+    assert grown.look(every[::2])
+    assert not grown.look(every[::2])
+    grown.meet(both)
+    grown.look(every)
+    assert np.array_equal(grown.par, whole.par)
+    assert np.array_equal(grown.top, whole.top)
+
+
 def test_of_lights_not_looked_at_nothing_is_known() -> None:
     job = lit_job(make_tank(), make_catalog(fixture(), dimmable()), {"Bar": 50, "Dimmer": 100})
     seen = Seen(job, Goal())

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lightplan.light.optics import rays_to, ring_irradiance
-from lightplan.light.tables import MOST_ROWS, NEAREST_CM, TABLE_ERROR, Tables
+from lightplan.light.tables import MOST_ROWS, NEAREST_CM, TABLE_ERROR, Shelf, Tables
 
 
 @settings(max_examples=30, deadline=None)
@@ -39,6 +39,34 @@ def test_tables_are_made_once_and_bounded() -> None:
     lobes = ((60.0, 1.0),)
     assert tables.table(0.5, lobes) is tables.table(0.5, lobes)
     assert tables.table(0.5, lobes).light.base.size <= MOST_ROWS + 2
+
+
+def test_a_shelf_gives_what_is_there_and_what_reaches_far_enough() -> None:
+    shelf = Shelf()
+    water = (30.0, 1.339, 0.15)
+    first = shelf.tables(*water, 70.0)
+    assert shelf.tables(*water, 66.0) is first
+    assert shelf.tables(31.0, 1.339, 0.15, 66.0) is not first
+    # the table of a pair reaches at least as far as asked for, and is no other for that
+    farther = shelf.tables(*water, 120.0)
+    assert farther.farthest_cm == 120.0
+    short, long = (tables.table(20.0, ((1.0, 1.0),)) for tables in (first, farther))
+    assert short.rows_per_cm == long.rows_per_cm
+    assert np.array_equal(short.ratio.base[:-1], long.ratio.base[: short.rows - 1])
+
+
+def test_a_shelf_holds_so_many_rows() -> None:
+    shelf = Shelf(most_rows=1000)
+    first = shelf.tables(30.0, 1.339, 0.15, 100.0)
+    assert first.rows == 0
+    first.table(20.0, ((1.0, 1.0),))
+    assert first.rows == first.table(20.0, ((1.0, 1.0),)).rows
+    shelf.tables(20.0, 1.339, 0.15, 100.0)
+    assert shelf.tables(30.0, 1.339, 0.15, 100.0) is first
+    first.table(21.0, ((60.0, 1.0),))
+    assert first.rows > 1000
+    shelf.tables(20.0, 1.339, 0.15, 100.0)
+    assert shelf.tables(30.0, 1.339, 0.15, 100.0) is not first
 
 
 @pytest.mark.parametrize("height", [NEAREST_CM, 20.0])
