@@ -297,29 +297,29 @@ class SetSearch:
     ) -> None:
         """Solve the relaxations at one set, and rule out or bound every set by the plane that they give."""
         planes, chosen = self._planes, sets[at]
-        planes.hold(planes.stretched, chosen, chosen)
-        reach = planes.stretched.run(self.watch)
-        if reach.values is None:
-            if reach.outcome != "infeasible":
-                raise StopError(reach.outcome)
-            alive[at] = False
-            return
-        if reach.objective > REACHES:
-            slope = planes.prices(planes.stretched, sets.shape[1])
-            alive &= reach.objective + (sets - chosen) @ slope <= REACHES
-            return
         planes.hold(planes.running, chosen, chosen)
         answer = planes.running.run(self.watch)
         if answer.outcome == "infeasible":
             alive[at] = False
+            self._reach_at(sets, at, alive)
             return
         if answer.values is None:
             raise StopError(answer.outcome)
         slope = planes.prices(planes.running, sets.shape[1])
         plane = answer.objective - TRUST * abs(answer.objective) + (sets - chosen) @ slope
         np.maximum(lower, fixed + plane, out=lower)
-        more = planes.add_violated(answer.values)
-        self.rows |= more
+        self.rows |= planes.add_violated(answer.values)
+
+    def _reach_at(self, sets: Counts, at: int, alive: NDArray[np.bool_]) -> None:
+        """See how far the light of one set is from reaching, and rule out every set that the plane says cannot reach."""
+        planes, chosen = self._planes, sets[at]
+        planes.hold(planes.stretched, chosen, chosen)
+        reach = planes.stretched.run(self.watch)
+        if reach.values is None and reach.outcome != "infeasible":
+            raise StopError(reach.outcome)
+        if reach.values is not None and reach.objective > REACHES:
+            slope = planes.prices(planes.stretched, sets.shape[1])
+            alive &= reach.objective + (sets - chosen) @ slope <= REACHES
 
     def _search_set(self, chosen: NDArray[np.int64], patience: float) -> float | None:
         """Search one set of fixtures until its bound exceeds the patience; that bound, or None where it is settled."""

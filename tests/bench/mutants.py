@@ -128,6 +128,14 @@ def mutants(path: Path) -> Iterator[Mutant]:
             yield Mutant(place, node.lineno, lines, what, functools.partial(_with, tree, node, new))
 
 
+def by_mutmut(path: Path) -> Iterator[Mutant]:
+    """All mutants of a module that mutmut would make."""
+    from tests.bench.mutmut_changes import mutmut_changes  # mutmut need not be there for the others
+
+    for line, statement, what, text in mutmut_changes(path):
+        yield Mutant(path.relative_to(SOURCE).as_posix(), line, _lines(statement, {}), what, text)
+
+
 def _with(tree: ast.Module, old: ast.AST, new: ast.AST) -> str:
     """The module with one node in the place of another."""
     # copying the tree, a copy of the old node is already known: the new one
@@ -229,6 +237,7 @@ def options() -> argparse.ArgumentParser:
     """What can be given."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--room", default="light", choices=ROOMS)
+    parser.add_argument("--by-mutmut", action="store_true", help="the changes that mutmut makes (pip install mutmut)")
     parser.add_argument("--tests", nargs="+", help="instead of the room's own")
     parser.add_argument("--count", type=int, default=150)
     parser.add_argument("--seed", type=int, default=1)
@@ -249,7 +258,7 @@ def main() -> None:
     if importlib.util.find_spec("coverage") is None:
         raise SystemExit("error: this needs coverage.py: pip install coverage")
     files = sorted((SOURCE / "lightplan" / given.room).rglob("*.py"))
-    everything = [mutant for path in files for mutant in mutants(path)]
+    everything = [mutant for path in files for mutant in (by_mutmut if given.by_mutmut else mutants)(path)]
     sample = Random(given.seed).sample(everything, min(given.count, len(everything)))
     if given.again:
         before = given.again.read_text(encoding="utf-8")
