@@ -21,9 +21,10 @@ from lightplan.light.quadrature import MOST_NODES, axis, cell_count, node_count
 from lightplan.light.rocks import Shadow, no_shadow
 from lightplan.light.sources import Group
 from lightplan.light.surface import Opening
-from lightplan.light.tables import NEAREST_CM, Table, stacked
+from lightplan.light.tables import Table, stacked
 
 SHADOW_CELL_CM = 4.0  # largest cell of a face where a rock's shadow may cross it
+NEAREST_FACE_CM = 0.5  # a face nearer than this gets no more nodes
 FINE_COUNTS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 36, 48, 72, MOST_NODES)  # few, so that more pairs go together
 
 
@@ -57,7 +58,7 @@ def items(levels: Sequence[Level], lights: Sequence[Group]) -> dict[Alike, list[
     for level in levels:
         for group, table in zip(lights, level.tables, strict=True):
             # seen from there, light bends as if it came from so far away
-            apparent = max(group.height_cm + level.depth_cm / level.index, NEAREST_CM)
+            apparent = max(group.height_cm + level.depth_cm / level.index, NEAREST_FACE_CM)
             coarse = _nodes(group, apparent)
             for batch in level.batches:
                 fine = _fine(coarse, group) if rocks else coarse
