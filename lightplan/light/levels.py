@@ -74,17 +74,15 @@ def level(tank: Tank, lights: Sequence[Group], place: Array, index: Columns, ord
 
 def _farthest(batches: Sequence[Batch], lights: Sequence[Group]) -> float:
     """No node of the lights is farther sideways than this from an image."""
-    x = _apart([batch.x_cm for batch in batches], [group.x_cm for group in lights], [g.body_cm[0] for g in lights])
-    y = _apart([batch.y_cm for batch in batches], [group.y_cm for group in lights], [g.body_cm[1] for g in lights])
-    return float(np.hypot(x, y).max()) * (1.0 + 1e-9) + 1e-9
+    x = _apart([batch.x_cm for batch in batches], [group.spans[0] for group in lights])
+    y = _apart([batch.y_cm for batch in batches], [group.spans[1] for group in lights])
+    return math.hypot(x, y) * (1.0 + 1e-9) + 1e-9
 
 
-def _apart(images: Sequence[Array], centres: Sequence[Array], bodies: Sequence[float]) -> Array:
-    """How far images and ends of bodies lie apart along one side at most: (batches, groups)."""
-    half = np.array(bodies) / 2
-    low, high = (np.array([end(centre) for centre in centres]) for end in (np.min, np.max))
-    first, last = (np.array([end(image) for image in images])[:, None] for end in (np.min, np.max))
-    return np.asarray(np.maximum(last - low, high - first) + half)
+def _apart(images: Sequence[Array], spans: Sequence[tuple[float, float]]) -> float:
+    """How far images and ends of bodies lie apart along one side at most."""
+    first, last = (end([end(image) for image in images]) for end in (np.min, np.max))
+    return float(max(last - min(low for low, _ in spans), max(high for _, high in spans) - first))
 
 
 def _batches(tank: Tank, place: Array, index: Columns, order: tuple[int, int] | None) -> Iterator[Batch]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -45,6 +46,15 @@ class Group:
     def largest_m(self) -> float:
         """The exponent of their narrowest lobe."""
         return self.emitter.largest_m
+
+    @functools.cached_property
+    def spans(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """From where to where their bodies reach along x and along y."""
+        x, y = (
+            (float(centre.min()) - body / 2, float(centre.max()) + body / 2)
+            for centre, body in zip((self.x_cm, self.y_cm), self.body_cm, strict=True)
+        )
+        return x, y
 
 
 def groups(box: Box, sources: Sequence[Source]) -> list[Group]:
