@@ -28,6 +28,8 @@ REHANG = (
 )
 #: limits not held that are told one by one
 MOST_TOLD = 8
+#: those by less than this share of the limit are counted only, unless there are no others: no meter tells them
+SLIGHT = 0.01
 _TODAY = {
     "placed": (
         "Taken for today: the lights that hang already, at full level, as high as they will hang in the end. If they "
@@ -90,11 +92,7 @@ def rampup_parts(ramp: RampUp) -> list[Part]:
 
 def _parts(ramp: RampUp) -> Iterator[Part]:
     if ramp.misses:
-        lines = [*map(_miss, _worst(ramp.misses)[:MOST_TOLD])]
-        if len(ramp.misses) > MOST_TOLD:
-            lines.append(f"And {len(ramp.misses) - MOST_TOLD} more, smaller ones.")
-        lines += _helps(ramp)
-        yield Part("misses", "What is not held", (Bullets(tuple(lines)),))
+        yield Part("misses", "What is not held", (Bullets((*_missed(ramp.misses), *_helps(ramp))),))
     if ramp.to_buy:
         lines = [
             f"{count} x {shade}, shade mesh: without it the limits cannot be held." for shade, count in ramp.to_buy
@@ -115,9 +113,25 @@ def _parts(ramp: RampUp) -> Iterator[Part]:
 # --- what is not held -------------------------------------------------------------------------------------------------
 
 
+def _missed(missed: Sequence[RampMiss]) -> list[str]:
+    """The largest by themselves, the others by their number."""
+    worst = _worst(missed)
+    told = [miss for miss in worst if _beyond(miss) >= SLIGHT][:MOST_TOLD] or worst[:1]
+    lines, others = [*map(_miss, told)], worst[len(told) :]
+    if others:
+        slight = _beyond(others[0]) < SLIGHT
+        lines.append(f"And {len(others)} more, {f'by less than {percent(SLIGHT)}' if slight else 'smaller ones'}.")
+    return lines
+
+
+def _beyond(miss: RampMiss) -> float:
+    """How far it is off, as a share of what was allowed."""
+    return abs(miss.got - miss.allowed) / max(miss.allowed, 1e-9)
+
+
 def _worst(missed: Sequence[RampMiss]) -> list[RampMiss]:
     """The largest first, as shares of what was allowed."""
-    return sorted(missed, key=lambda miss: -abs(miss.got - miss.allowed) / max(miss.allowed, 1e-9))
+    return sorted(missed, key=_beyond, reverse=True)
 
 
 def _miss(miss: RampMiss) -> str:

@@ -12,8 +12,9 @@ from lightplan.choose.scenarios import SETTLED
 from lightplan.inputs.catalog import Channel
 from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.start_file import Start
+from lightplan.operate.rampup_check import RampMiss
 from lightplan.present.texts.plan_parts import Bullets, Grid
-from lightplan.present.texts.rampup_parts import rampup_head, rampup_parts
+from lightplan.present.texts.rampup_parts import MOST_TOLD, rampup_head, rampup_parts
 from tests.choose.small import dimmable, fixture, make_catalog, make_tank, zone
 from tests.operate.ramped import MESH, light, placed_row, ramp_plan
 
@@ -135,3 +136,28 @@ def test_channels_that_differ_are_told_beside_the_level():
     assert "44 %: blue 80 %, white 20 %" in said
     assert "set its channels anew" in said
     assert "keep the proportions of normal running" in said
+
+
+def not_held(ramp, *got):
+    """What is told of peaks that are so high where 100 were allowed, without what would help."""
+    misses = tuple(RampMiss(week, "a", "overshoot", 100.0, value, 100.0) for week, value in enumerate(got, start=1))
+    (part,) = [part for part in rampup_parts(dataclasses.replace(ramp, misses=misses)) if part.key == "misses"]
+    return part.content[0].lines[:-1]
+
+
+def test_limits_missed_by_next_to_nothing_are_counted(ramp):
+    large = "Week 2, a: peak PAR is 130, where 100 was the most."
+    assert not_held(ramp, 100.2, 130) == (large, "And 1 more, by less than 1 %.")
+    # where there are no others, the largest is told
+    assert not_held(ramp, 100.2, 100.4) == (
+        "Week 2, a: peak PAR is 100.40, where 100.00 was the most.",
+        "And 1 more, by less than 1 %.",
+    )
+    assert not_held(ramp, 130) == ("Week 1, a: peak PAR is 130, where 100 was the most.",)
+
+
+def test_many_limits_missed_are_told_the_largest_first(ramp):
+    told = not_held(ramp, *range(102, 112))
+    assert len(told) == MOST_TOLD + 1
+    assert told[0].startswith("Week 10, a: peak PAR is 111")
+    assert told[-1] == "And 2 more, smaller ones."
