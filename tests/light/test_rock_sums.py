@@ -56,3 +56,17 @@ def test_light_of_several_intervals_is_counted_once() -> None:
     low = np.array([[0.0, 0.0, 5.0], [2.0, 6.0, 5.0], [3.0, 1.0, 5.0]])
     high = np.array([[4.0, 1.0, 5.0], [3.0, 7.0, 5.0], [9.0, 2.0, 5.0]])
     assert _joined(list(zip(low, high, strict=True))) == pytest.approx([9.0, 3.0, 0.0])
+
+
+@pytest.mark.parametrize("transmission", [0.25, 0.8])
+def test_a_brace_over_everything_dims_light_and_shadow_alike(
+    make_tank: Make, make_source: Make, transmission: float
+) -> None:
+    walls, rocks = (0.9, 0.4, 0.7, 0.2), [PILLAR, SHELF]
+    brace = {"x_cm": [0.0, 90.0], "y_cm": [0.0, 50.0], "transmission": transmission}
+    lights = [make_source(), make_source(60.0, 30.0, body=(12.0, 40.0))]
+    dimmed, whole = (
+        volume(tank, lights, [1.0, 0.5], COUNTS, workers=1)
+        for tank in (make_tank(walls, rock=rocks, brace=[brace]), make_tank(walls, rock=rocks))
+    )
+    assert dimmed == pytest.approx(transmission * whole, rel=1e-9, abs=1e-9 * whole.max())

@@ -12,7 +12,17 @@ from hypothesis import strategies as st
 from lightplan.light.colour_tables import illuminant
 from lightplan.light.mixing import Mix, mixed
 from lightplan.light.spectrum import gaussian_dies
-from lightplan.light.water import clear_water, in_water, metres_of_clear_water, share_left
+from lightplan.light.water import (
+    ABSORPTION,
+    SCATTERING,
+    WATER_FROM,
+    WATER_STEP,
+    WATER_TO,
+    clear_water,
+    in_water,
+    metres_of_clear_water,
+    share_left,
+)
 from tests.light.spectra import parts, spectra
 
 some = settings(max_examples=40, deadline=None)
@@ -75,3 +85,16 @@ def test_the_deepest_murk_leaves_numbers():
     deep = in_water(mixed([(gaussian_dies([(630, 20, 1)]), 50.0), (gaussian_dies([(450, 20, 1)]), 1.0)]), 20, 10_000)
     assert deep.par == pytest.approx(51)
     assert deep.blue_share == pytest.approx(1)
+
+
+def test_scattering_falls_as_that_of_molecules():
+    # Morel 1974, Optical properties of pure water and pure sea water: as the wavelength to the power -4.32 (from memory)
+    at = np.arange(WATER_FROM, WATER_TO + WATER_STEP / 2, WATER_STEP)
+    assert np.array(SCATTERING) == pytest.approx(0.0094 * (380 / at) ** 4.32, abs=1.2e-4)
+
+
+def test_absorption_has_no_value_that_does_not_fit_between_its_neighbours():
+    # a slip of the pen shows: measured values lie within 25 % of the geometric mean of those beside them
+    values = np.array(ABSORPTION)
+    assert values[1:-1] == pytest.approx(np.sqrt(values[:-2] * values[2:]), rel=0.25)
+    assert len(values) == len(SCATTERING) == (WATER_TO - WATER_FROM) / WATER_STEP + 1
