@@ -30,16 +30,16 @@ Columns = npt.NDArray[np.intp]
 Flags = npt.NDArray[np.bool_]
 
 
-def cuts(opening: Interval, side_cm: float, crossed: bool, over: bool) -> Cuts:
+def cuts(opening: Interval, side_cm: float, outside: bool) -> Cuts:
     """Whether the low and the high edge of an opening can cut off a ray.
 
-    The rim can't where the light and the image are inside it. `crossed`: whether the image lies outside the rim on
-    either side; `over`: whether the light's body does.
+    The rim can't where the light and the image are inside it. `outside`: whether the image or the light's body may lie
+    outside the rim on either side.
     """
     low, high = opening
     if math.isinf(low):
         return False, False
-    return low > 0.0 or crossed or over, high < side_cm or crossed or over
+    return low > 0.0 or outside, high < side_cm or outside
 
 
 @dataclass(frozen=True)

@@ -29,12 +29,11 @@ FINE_COUNTS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 36, 48, 72, MOST_NODES)  # few, so 
 
 
 class Alike(NamedTuple):
-    """What pairs have to share to be worked out together: where they are cut, and the nodes along x and y, `fine`
-    ones where a shadow may cross the face."""
+    """What pairs have to share to be worked out together: whether the light or the image may lie outside the rim along x
+    and y, and the nodes along both, `fine` ones where a shadow may cross the face."""
 
     wet: bool
-    crossed: tuple[bool, bool]
-    over: tuple[bool, bool]
+    outside: tuple[bool, bool]
     coarse: tuple[int, int]
     fine: tuple[int, int]
     long: bool
@@ -63,10 +62,8 @@ def items(levels: Sequence[Level], lights: Sequence[Group]) -> dict[Alike, list[
             for batch in level.batches:
                 fine = _fine(coarse, group) if rocks else coarse
                 long = group.body_cm[0] > group.body_cm[1] + SAME_CM
-                alike = Alike(
-                    level.depth_cm > 0.0, batch.crossed, group.over, coarse, fine, long,
-                    table.oval is not None,
-                )  # fmt: skip
+                outside = batch.crossed[0] or group.over[0], batch.crossed[1] or group.over[1]
+                alike = Alike(level.depth_cm > 0.0, outside, coarse, fine, long, table.oval is not None)
                 found.setdefault(alike, []).append(Item(level.openings, batch, group, table))
     return found
 
@@ -136,8 +133,8 @@ class Pack:
         dark = [shadow.pick(image) for shadow in batch.shadows]
         total = np.zeros(image.size)
         for opening in self.openings:
-            cut_x = cuts(opening.x_cm, box.length_cm, alike.crossed[0], alike.over[0])
-            cut_y = cuts(opening.y_cm, box.width_cm, alike.crossed[1], alike.over[1])
+            cut_x = cuts(opening.x_cm, box.length_cm, alike.outside[0])
+            cut_y = cuts(opening.y_cm, box.width_cm, alike.outside[1])
             along = Strip(batch.x_cm[image], x - half_x, x + half_x, opening.x_cm, cut_x)
             across = Strip(batch.y_cm[image], y - half_y, y + half_y, opening.y_cm, cut_y)
             total += opening.transmission * panel.light(along, across, dark)
@@ -188,9 +185,8 @@ def _halves(lights: Sequence[Group], number: Columns, side: int) -> Array:
 
 def _joined(batches: Sequence[Batch]) -> Batch:
     """Batches that share what `Alike` says as one."""
-    first = batches[0]
     return Batch(
-        crossed=first.crossed,
+        crossed=(any(batch.crossed[0] for batch in batches), any(batch.crossed[1] for batch in batches)),
         point=np.concatenate([batch.point for batch in batches]),
         weight=np.concatenate([batch.weight for batch in batches]),
         x_cm=np.concatenate([batch.x_cm for batch in batches]),

@@ -25,19 +25,18 @@ def strip(
 
 
 @pytest.mark.parametrize(
-    ("opening", "crossed", "over", "expected"),
+    ("opening", "outside", "expected"),
     [
-        ((0.0, 90.0), False, False, (False, False)),
-        ((0.0, 90.0), True, False, (True, True)),
-        ((0.0, 90.0), False, True, (True, True)),
-        ((0.0, 40.0), False, False, (False, True)),
-        ((48.0, 90.0), False, False, (True, False)),
-        ((48.0, 90.0), True, False, (True, True)),
-        ((-np.inf, np.inf), False, True, (False, False)),
+        ((0.0, 90.0), False, (False, False)),
+        ((0.0, 90.0), True, (True, True)),
+        ((0.0, 40.0), False, (False, True)),
+        ((48.0, 90.0), False, (True, False)),
+        ((48.0, 90.0), True, (True, True)),
+        ((-np.inf, np.inf), True, (False, False)),
     ],
 )
-def test_cuts(opening: tuple[float, float], crossed: bool, over: bool, expected: tuple[bool, bool]) -> None:
-    assert cuts(opening, 90.0, crossed, over) == expected
+def test_cuts(opening: tuple[float, float], outside: bool, expected: tuple[bool, bool]) -> None:
+    assert cuts(opening, 90.0, outside) == expected
 
 
 @settings(deadline=None)
