@@ -50,7 +50,7 @@ def node_count(side_cm: float, apparent_cm: float, m: float) -> int:
     Enough that the integral along the side of a lobe's irradiance, anywhere under it and a good way beyond its ends,
     is right to 0.05 %, or where it is dim, to 0.001 % of the brightest.
     """
-    return _count(math.ceil(40.0 * math.log(side_cm / apparent_cm)), math.ceil(2.0 * m))
+    return _count(math.ceil(20.0 * math.log(side_cm / apparent_cm)), math.ceil(2.0 * m))
 
 
 @functools.lru_cache(maxsize=4096)
@@ -64,8 +64,8 @@ def cell_count(side_cm: float, cell_cm: float) -> int:
 
 @functools.lru_cache(maxsize=4096)
 def _count(log_ratio: int, twice_m: int) -> int:
-    """Nodes for a side of exp(log_ratio / 40) apparent distances: cos^(m + 3) of the angle from points along it."""
-    half = 0.5 * math.exp(log_ratio / 40.0)
+    """Nodes for a side of exp(log_ratio / 20) apparent distances: cos^(m + 3) of the angle from points along it."""
+    half = 0.5 * math.exp(log_ratio / 20.0)
     power = -0.5 * (0.5 * twice_m + 3.0)
     places = half * np.linspace(0.0, 1.6, 25)
 
