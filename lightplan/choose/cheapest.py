@@ -311,7 +311,7 @@ class SetSearch:
         self.rows |= planes.add_violated(answer.values)
 
     def _reach_at(self, sets: Counts, at: int, alive: NDArray[np.bool_]) -> None:
-        """See how far the light of one set is from reaching, and rule out every set that the plane says cannot reach."""
+        """See how far the light of one set is from reaching, and rule out all sets that by its plane cannot reach."""
         planes, chosen = self._planes, sets[at]
         planes.hold(planes.stretched, chosen, chosen)
         reach = planes.stretched.run(self.watch)

@@ -17,7 +17,7 @@ from lightplan.light.edges import Columns, Strip, cuts
 from lightplan.light.levels import Batch, Level
 from lightplan.light.optics import Array
 from lightplan.light.panel import SAME_CM, Panel
-from lightplan.light.quadrature import MOST_NODES, axis, cell_count, node_count
+from lightplan.light.quadrature import MOST_NODES, axis, cell_count, even_count
 from lightplan.light.rocks import Shadow, no_shadow
 from lightplan.light.sources import Group
 from lightplan.light.surface import Opening
@@ -29,8 +29,8 @@ FINE_COUNTS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 36, 48, 72, MOST_NODES)  # few, so 
 
 
 class Alike(NamedTuple):
-    """What pairs have to share to be worked out together: whether the light or the image may lie outside the rim along x
-    and y, and the nodes along both, `fine` ones where a shadow may cross the face."""
+    """What pairs have to share to be worked out together: whether the light or the image may lie outside the rim along
+    x and y, and the nodes along both, `fine` ones where a shadow may cross the face."""
 
     wet: bool
     outside: tuple[bool, bool]
@@ -70,8 +70,8 @@ def items(levels: Sequence[Level], lights: Sequence[Group]) -> dict[Alike, list[
 
 def _nodes(group: Group, apparent_cm: float) -> tuple[int, int]:
     """As few nodes as the smooth field needs, or one more, so that more pairs go together."""
-    x, y = (node_count(body, apparent_cm, group.largest_m) for body in group.body_cm)
-    return x + x % 2 if x > 2 else x, y + y % 2 if y > 2 else y
+    x, y = (even_count(body, apparent_cm, group.largest_m) for body in group.body_cm)
+    return x, y
 
 
 def _fine(coarse: tuple[int, int], group: Group) -> tuple[int, int]:

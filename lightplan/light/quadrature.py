@@ -53,6 +53,12 @@ def node_count(side_cm: float, apparent_cm: float, m: float) -> int:
     return _count(math.ceil(20.0 * math.log(side_cm / apparent_cm)), math.ceil(2.0 * m))
 
 
+def even_count(side_cm: float, apparent_cm: float, m: float) -> int:
+    """As `node_count`, or one more: beyond 2 an even number, so that more faces have as many."""
+    count = node_count(side_cm, apparent_cm, m)
+    return count + count % 2 if count > 2 else count
+
+
 @functools.lru_cache(maxsize=4096)
 def cell_count(side_cm: float, cell_cm: float) -> int:
     """How many nodes a side needs so that no cell is wider than `cell_cm`; not more than 96."""

@@ -17,7 +17,7 @@ from lightplan.light.emitter import Emitter
 from lightplan.light.field import Source, influence
 from lightplan.light.images import crossing_weight, unfold
 from lightplan.light.optics import reach
-from lightplan.light.quadrature import axis, node_count
+from lightplan.light.quadrature import axis, even_count
 from lightplan.light.tables import Lines, Tables
 
 Array = np.ndarray
@@ -96,7 +96,7 @@ def _values(lines: Lines, rows: Array) -> Array:
 
 def _emitters(centre: float, side: float, apparent: float, m: float, spacing: float | None) -> tuple[Array, Array]:
     if spacing is None:
-        nodes = axis(node_count(side, apparent, m))
+        nodes = axis(even_count(side, apparent, m))
         return centre + 0.5 * side * nodes.node, nodes.share
     count = math.ceil(side / spacing)
     return centre + side * ((np.arange(count) + 0.5) / count - 0.5), np.full(count, 1.0 / count)

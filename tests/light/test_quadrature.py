@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lightplan.light.quadrature import MOST_NODES, axis, cell_count, node_count
+from lightplan.light.quadrature import MOST_NODES, axis, cell_count, even_count, node_count
 
 
 @settings(deadline=None)
@@ -48,3 +48,10 @@ def test_cell_count() -> None:
     count = cell_count(40.0, 4.0)
     assert 40.0 * np.max(axis(count).share) <= 4.0 < 40.0 * np.max(axis(count - 1).share)
     assert cell_count(1e6, 4.0) == MOST_NODES
+
+
+@pytest.mark.parametrize("side", [1.0, 10.0, 30.0, 45.0, 90.0, 270.0, 1e4])
+def test_even_counts_are_enough_and_hardly_more(side: float) -> None:
+    least, count = node_count(side, 30.0, 1.0), even_count(side, 30.0, 1.0)
+    assert least <= count <= min(least + 1, MOST_NODES)
+    assert count % 2 == 0 or count == least == 1

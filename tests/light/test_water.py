@@ -88,7 +88,8 @@ def test_the_deepest_murk_leaves_numbers():
 
 
 def test_scattering_falls_as_that_of_molecules():
-    # Morel 1974, Optical properties of pure water and pure sea water: as the wavelength to the power -4.32 (from memory)
+    # Morel 1974, Optical properties of pure water and pure sea water: as the wavelength to the power -4.32 (a value
+    # from memory)
     at = np.arange(WATER_FROM, WATER_TO + WATER_STEP / 2, WATER_STEP)
     assert np.array(SCATTERING) == pytest.approx(0.0094 * (380 / at) ** 4.32, abs=1.2e-4)
 
