@@ -270,8 +270,8 @@ def test_midnight_may_be_written_as_the_end_of_a_day() -> None:
 @pytest.mark.parametrize(
     ("rows", "message"),
     [
-        ([{"price_per_kwh": 0.2, "from": "08:00", "to": "20:00"}], "no price"),
-        ([*MANY, {"price_per_kwh": 0.2, "from": "04:59", "to": "06:00"}], "two prices"),
+        ([{"price_per_kwh": 0.2, "from": "08:00", "to": "20:00"}], "^there are times at which no price"),
+        ([*MANY, {"price_per_kwh": 0.2, "from": "04:59", "to": "06:00"}], "^two prices of power hold"),
     ],
 )
 def test_prices_with_gaps_or_overlaps_are_refused(rows: Rows, message: str) -> None:

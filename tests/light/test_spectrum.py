@@ -83,6 +83,9 @@ def test_laws_of_every_spectrum(spectrum, scale):
     assert spectrum.photons(400, 550) + spectrum.photons(550, 700) == pytest.approx(spectrum.photons(), rel=1e-9)
     same = spectrum.times(np.full(spectrum.power.shape, scale))
     assert same.blue_share == pytest.approx(spectrum.blue_share, rel=1e-9)
+    within = photons_per_joule(spectrum.wavelength_nm) * spectrum.width_within(400, 700) / spectrum.width_nm
+    # photons of PAR, for each micromole of PAR
+    assert same.weighed(within) == pytest.approx(1, rel=1e-9)
     fine = np.linspace(400, 700, 30_001)
     assert trapezoid(spectrum.photons_per_nm(fine), fine) == pytest.approx(1, rel=2e-2)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 from typing import Any
@@ -202,3 +203,12 @@ def test_the_colour_stands_beside_where_it_is_known() -> None:
     assert bar["lux_per_umol"] == pytest.approx(69.77, rel=1e-3)
     assert (known["spectrum_known"], known["blue_share"], known["duv"]) == (False, 0.4, None)
     assert (plain["blue_share"], plain["umol_per_joule_of_light"], plain["x_y"]) == (None, None, None)
+
+
+def test_plain_data_has_a_name_for_every_figure() -> None:
+    found = worth(make_tank(), make_catalog(fixture(price=30)))
+    plain = found.to_dict()
+    own = {field.name for field in dataclasses.fields(found)} - {"figures", "best", "zones", "colour", "scenes"}
+    assert {name: plain[name] for name in own} == {name: getattr(found, name) for name in own}
+    assert plain["scenes"] == list(found.scenes)
+    assert all(name == name.lower() for name in plain)
