@@ -14,7 +14,7 @@ from lightplan.choose.job import Job
 from lightplan.choose.scope import DLI_HIGH, DLI_LOW, HIGH, LOW, Goal
 from lightplan.choose.singles import Seen, Singles
 from lightplan.choose.witness import POWER_ROW, REACHES, SHARE_ROW, Line, Verdict, Witness, judge
-from tests.choose.small import best, dimmable, fixture, lit_job, make_catalog, make_tank, random_job, running
+from tests.choose.small import best, dimmable, fixture, lit_job, make_catalog, make_tank, random_job, running, zone
 
 quick = settings(max_examples=25, deadline=None, derandomize=True, database=None)
 
@@ -83,6 +83,19 @@ def test_a_witness_can_tell_that_light_does_not_reach() -> None:
     assert verdict.of_sets(job, np.array([[1, 0], [2, 0], [0, 1], [9, 0]])) == pytest.approx(
         [1 - 50 / 80, 1 - 100 / 80, 1 - 100 / 80, np.inf], abs=1e-5
     )
+
+
+def test_a_witness_can_tell_of_the_light_of_a_day() -> None:
+    """A bar's 50 are half of the least light of a day, and a quarter of the most."""
+    kinds = make_catalog(fixture(), dimmable())
+    hours = lit_job(make_tank(), kinds, {"Bar": 50, "Dimmer": 100}).hours[0]
+    day = 50 * 0.0036 * hours
+    job = lit_job(make_tank(zone=[zone(par=[1, 1000], dli=[2 * day, 4 * day])]), kinds, {"Bar": 50, "Dimmer": 100})
+    there = all_settings(job)
+    for end, share in ((DLI_LOW, -0.5), (DLI_HIGH, 0.25)):
+        verdict = judge(Witness(False, (Line("settled", "nominal", end, 0, 1.0),)), job, there)
+        assert verdict is not None
+        assert verdict.value[there[0].fixture == 0] == pytest.approx(share, rel=1e-6)
 
 
 @pytest.mark.parametrize(
