@@ -19,7 +19,7 @@ import numpy as np
 
 from lightplan.light.images import DARKEST, MOST_COPIES, crossing_weight
 from lightplan.light.optics import Array
-from lightplan.light.sums import Edges, Sums, odd, running_sum, shifted
+from lightplan.light.sums import Edges, Single, Sums, odd, running_sum, shifted
 from lightplan.light.surface import Interval, Opening
 from lightplan.light.tables import Table
 
@@ -84,7 +84,7 @@ def line_of(side: Side, far_cm: float) -> Line:
     return Line(side, image, tuple(copies))
 
 
-def fold(light: Array, outer: Line, inner: Line) -> Array:
+def fold(light: Single, outer: Line, inner: Line) -> Array:
     """Light at the points, (inner, outer), from that at all images: weighed with what the panes reflect."""
     total = np.zeros((inner.side.count, outer.side.count))
     for across in inner.copies:
@@ -156,26 +156,26 @@ class LevelSums:
         self.a_cm: Array = step[0] * np.arange(math.ceil(far[0] / step[0]) + 4, dtype=float)
         b = step[1] * np.arange(math.ceil(far[1] / step[1]) + 4)
         wide, long = np.broadcast_arrays(self.a_cm[:, None], b)
-        light = table.light_at(wide, long)
+        light = table.light_at(wide, long).astype(np.float32)
         self.across = Sums(step[1], light, running_sum(light, step[1]))
         self._odd = odd(self.across.sums)
-        self._places: dict[float, Array] = {}
-        self._cut: dict[float, Array] = {}
-        self._middle: dict[tuple[Row, Interval], Array] = {}
-        self._along: dict[tuple[float, Row, Interval], Array] = {}
+        self._places: dict[float, Single] = {}
+        self._cut: dict[float, Single] = {}
+        self._middle: dict[tuple[Row, Interval], Single] = {}
+        self._along: dict[tuple[float, Row, Interval], Single] = {}
 
     @functools.cached_property
-    def rows(self) -> Array:
+    def rows(self) -> Single:
         """The matrix that `edges` wants for the outer distances of the tables."""
         return self.edges.rows(self.a_cm)
 
-    def edge_place(self, edge: float) -> Array:
+    def edge_place(self, edge: float) -> Single:
         """Places across whose rays meet an edge of the inner side, (outer distances, inner images)."""
         if edge not in self._places:
             self._places[edge] = self.edges.at(self.inner.image - edge, self.rows)
         return self._places[edge]
 
-    def _edge(self, edge: float) -> Array:
+    def _edge(self, edge: float) -> Single:
         """Sums across at those places."""
         if edge not in self._cut:
             self._cut[edge] = self.across.at(self.edge_place(edge))
@@ -191,7 +191,7 @@ class LevelSums:
         rim = all(edge in (0.0, self.outer.side.length) for edge in edges)
         return not rim or row.over[0] or len(self.outer.copies) > 1
 
-    def middle(self, row: Row, slit: Interval) -> Array:
+    def middle(self, row: Row, slit: Interval) -> Single:
         """The matrix that `edges` wants for the middle of what a slit leaves of a row's face, (inner images, ...).
 
         It differs little along the row: taken where the light is half as far to the side again as it is away.
@@ -208,7 +208,7 @@ class LevelSums:
             self._middle[key] = self.edges.rows(0.5 * (begin + end))
         return self._middle[key]
 
-    def edge_along(self, edge: float, row: Row, slit: Interval) -> Array:
+    def edge_along(self, edge: float, row: Row, slit: Interval) -> Single:
         """Places along whose rays meet an edge of the outer side, in line with the lit middle, at all images."""
         key = edge, row, slit
         if key not in self._along:
@@ -233,7 +233,7 @@ class LevelSums:
         light = np.ascontiguousarray(np.maximum(high, 0.0, out=high).T)
         return Sums(self.step_cm[0], light, running_sum(light, self.step_cm[0]))
 
-    def add(self, total: Array, row: Row, slit: Slit) -> None:
+    def add(self, total: Single, row: Row, slit: Slit) -> None:
         """Add the light of a row through a slit at all images, (inner, outer)."""
         sums = self.along(row, slit.inner)
         signed = odd(sums.sums)
@@ -247,7 +247,7 @@ class LevelSums:
             )
             _add_cut(total, (low, high), cut, [strength * share for share in slit.share])
 
-    def _cut_sums(self, row: Row, slit: Slit, sums: Sums) -> list[tuple[slice, Array]]:
+    def _cut_sums(self, row: Row, slit: Slit, sums: Sums) -> list[tuple[slice, Single]]:
         """For each edge along the outer side, the images whose light it may cut, and the sums there."""
         image, side = self.outer.image, self.outer.side
         below, above = (int(place) for place in np.searchsorted(image, (0.0, side.length)))
@@ -261,7 +261,7 @@ class LevelSums:
 
 
 def _add_cut(
-    total: Array, ends: tuple[Array, Array], cut: list[tuple[slice, Array]], strength: Sequence[float]
+    total: Single, ends: tuple[Single, Single], cut: list[tuple[slice, Single]], strength: Sequence[float]
 ) -> None:
     """Add what lies between two edges after the other, times the strength there, of faces between `ends`.
 

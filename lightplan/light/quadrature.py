@@ -53,6 +53,16 @@ def node_count(side_cm: float, apparent_cm: float, m: float) -> int:
     return _count(math.ceil(20.0 * math.log(side_cm / apparent_cm)), math.ceil(2.0 * m))
 
 
+@functools.lru_cache(maxsize=256)
+def longest_side(count: int, m: float) -> float:
+    """The longest side for which `count` nodes are enough (`node_count`), as a multiple of the apparent distance."""
+    step = -100
+    while _count(step, math.ceil(2.0 * m)) <= count < MOST_NODES:
+        step += 1
+    # just short of the step, which rounding must not take beyond
+    return math.exp(0.05 * (step - 1) - 1e-9) if count < MOST_NODES else math.inf
+
+
 def even_count(side_cm: float, apparent_cm: float, m: float) -> int:
     """As `node_count`, or one more: beyond 2 an even number, so that more faces have as many."""
     count = node_count(side_cm, apparent_cm, m)

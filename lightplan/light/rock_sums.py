@@ -10,171 +10,175 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
 from lightplan.inputs.tank import Rock
 from lightplan.light.edges import Columns
-from lightplan.light.level_sums import Copy, LevelSums, Line, Row, Slit
+from lightplan.light.level_sums import LevelSums, Line, Row, Slit
 from lightplan.light.optics import Array
-from lightplan.light.quadrature import axis
-from lightplan.light.rocks import copies, grown, growth, tangents
+from lightplan.light.quadrature import MOST_NODES, axis, longest_side
+from lightplan.light.rocks import Floats, copies, grown, growth, tangents
+from lightplan.light.sums import Single
 from lightplan.light.surface import Interval
 
-#: nodes on the hidden part of a face
-NODES = 8
-#: pairs of a light and an image that are worked out at once
-CHUNK = 4096
-LEVEL_LINE = 1e-12
+#: numbers of nodes on a piece of the hidden part of a face: the first that is enough
+NODES = (2, 4, 8, 16, 32, MOST_NODES)
+#: nodes that are worked out at once
+CHUNK = 32_768
+#: a line that rises by less than this to either side counts as level; how far away an end that is none lies, cm
+LEVEL_LINE, NO_END = 1e-6, 1e12
+#: pieces of faces: which pair of a light and an image, the middle and half the length
+Pieces = tuple[Columns, Single, Single]
 
 
 @dataclass(frozen=True)
-class Shade:
-    """The shadow of one rock, or of one of its mirror images, on the images in one copy of both sides.
+class Shades:
+    """The shadows of all rocks at a depth, and of their mirror images, along one side. A shadow on the surface, as
+    images in some copy of the tank see it, is one of these along the one side and any of the same rock along the other.
 
-    `outer`, `inner`: which of the level's images; `sides`: the rock's ends along both sides; `growth`: how much larger
-    than the rock its shadow is, at the least and at the most.
+    For each image that sees one, all (images,): `rock`, which; `number`, which of the line's images and `image`, where;
+    `sides`, how far to the side of the image the rock's ends lie, and `ends` those of what its shadow hides, both low
+    and high.
     """
 
-    outer: slice
-    inner: slice
-    sides: tuple[Interval, Interval]
-    growth: tuple[float, float]
+    rock: Columns
+    number: Columns
+    image: Array
+    sides: tuple[Array, Array]
+    ends: tuple[Array, Array]
 
 
 def shades(
-    rocks: Sequence[Rock], lines: tuple[Line, Line], turned: bool, depth_cm: float, far_cm: float
-) -> list[Shade]:
-    """All shadows at a depth, over the outer and the inner line of images; `turned`: the outer side is y."""
-    found = []
-    for rock in rocks:
-        large = growth(rock, depth_cm)
+    rocks: Sequence[Rock], line: Line, side: Literal["x_cm", "y_cm"], depth_cm: float, far_cm: float
+) -> Shades | None:
+    """All shadows at a depth along a side, on images so near that light can reach them; None where there are none."""
+    rock: list[Columns] = []
+    number: list[Columns] = []
+    sides: list[tuple[Array, Array]] = []
+    ends: list[tuple[Array, Array]] = []
+    for which, block in enumerate(rocks):
+        large = growth(block, depth_cm)
         if large is None:
             continue
-        sides = (rock.y_cm, rock.x_cm) if turned else (rock.x_cm, rock.y_cm)
-        for along, across in _pairs(lines[0].copies, lines[1].copies):
-            for a in copies(sides[0], lines[0].side.length, along.cell):
-                for b in copies(sides[1], lines[1].side.length, across.cell):
-                    outer = _near(lines[0].image, along.images, a, far_cm / large[0])
-                    inner = _near(lines[1].image, across.images, b, far_cm / large[0])
-                    if outer is not None and inner is not None:
-                        found.append(Shade(outer, inner, (a, b), large))
-    return found
+        for copy in line.copies:
+            for ends_of_rock in copies(getattr(block, side), line.side.length, copy.cell):
+                near = _near(line.image, copy.images, ends_of_rock, far_cm / large[0])
+                low, high = (end - line.image[near] for end in ends_of_rock)
+                rock.append(np.full(near.size, which))
+                number.append(near)
+                sides.append((low, high))
+                low, high = grown(low, high, large)
+                # an image that lies beyond an end of the shadow sees that end on its other side
+                ends.append((np.clip(-high, -far_cm, far_cm), np.clip(-low, -far_cm, far_cm)))
+    if not any(some.size for some in rock):
+        return None
+    numbers = np.concatenate(number)
+    return Shades(np.concatenate(rock), numbers, line.image[numbers], _ends_of(sides), _ends_of(ends))
 
 
-def _split(table: Array, places: Columns) -> list[Array]:
-    return np.split(table, places, axis=1)
+def _ends_of(parts: Sequence[tuple[Array, Array]]) -> tuple[Array, Array]:
+    return np.concatenate([low for low, _ in parts]), np.concatenate([high for _, high in parts])
 
 
-def _halves(place: Array) -> tuple[Array, Array]:
-    """The lowest of the low ends and the highest of the high ends, low ends first in a table."""
-    half = place.shape[1] // 2
-    return place[:, :half].min(axis=0), place[:, half:].max(axis=0)
-
-
-def _near(image: Array, some: slice, side: Interval, far_cm: float) -> slice | None:
+def _near(image: Array, some: slice, side: Interval, far_cm: float) -> Columns:
     """Those of some images that lie nearer to a rock's side than so far."""
     near = np.flatnonzero((image[some] > side[0] - far_cm) & (image[some] < side[1] + far_cm))
-    return slice(some.start + int(near[0]), some.start + int(near[-1]) + 1) if near.size else None
+    near += some.start
+    return near
 
 
-def _pairs(first: Sequence[Copy], second: Sequence[Copy]) -> Iterator[tuple[Copy, Copy]]:
-    for one in first:
-        for other in second:
-            yield one, other
+def _products(first: Columns, second: Columns) -> tuple[Columns, Columns]:
+    """All pairs of a place in one list and a place in another whose entries, sorted in both, are the same."""
+    begin, end = (np.searchsorted(second, first, side=side) for side in ("left", "right"))
+    count = end - begin
+    one = np.repeat(np.arange(first.size), count)
+    return one, np.arange(one.size) + np.repeat(begin - (np.cumsum(count) - count), count)
 
 
-def shade_ends(shade: Shade, lines: tuple[Line, Line], which: int, limit_cm: float) -> tuple[Array, Array]:
-    """How far to the side of the images the low and the high end of what a shadow hides on the surface lie."""
-    images = lines[which].image[(shade.outer, shade.inner)[which]]
-    low, high = (end - images for end in shade.sides[which])
-    low, high = grown(low, high, shade.growth)
-    # an image that lies beyond an end of the shadow sees that end on its other side
-    low, high = (np.minimum(np.maximum(-end, -limit_cm), limit_cm) for end in (high, low))
-    return low, high
+@dataclass(frozen=True)
+class _Face:
+    """What the images that see a shadow across a row's face see of it through a slit.
+
+    `seen`: which of the shadows across; `low`, `high`: between what places across the light of the face is hidden at
+    most, (outer distances, seen); `between`: the same wherever along the face, (seen,) each.
+    """
+
+    seen: Columns
+    low: Single
+    high: Single
+    between: tuple[Single, Single]
 
 
 class Hidden:
-    """The shadows of all rocks on one level's images."""
+    """The shadows of all rocks on one level's images; `largest_m`: the exponent of the emitter's narrowest lobe."""
 
-    def __init__(self, level: LevelSums, found: Sequence[Shade], limit_cm: float) -> None:
-        self.level, self.shades = level, found
-        lines = level.outer, level.inner
-        self._along = [np.concatenate(shade_ends(shade, lines, 0, limit_cm)) for shade in found]
-        across = [np.concatenate(shade_ends(shade, lines, 1, limit_cm)) for shade in found]
-        # where rays that meet the ends across come from, by how far along: (outer distances, low then high ends)
-        size = np.array([end.size for end in across])
-        self._width = size // 2
-        self._start = np.cumsum(size) - size
-        self._across = level.edges.at(np.concatenate(across), level.rows)
-        # the lowest and the highest such places
-        self._span = [_halves(place) for place in _split(self._across, self._start[1:])]
-        nearest_and_farthest = np.zeros((2, level.edges.place.shape[0]))
+    def __init__(self, level: LevelSums, along: Shades, across: Shades, largest_m: float) -> None:
+        self.level, self.along, self.across = level, along, across
+        self._longest = np.array([longest_side(count, largest_m) for count in NODES[:-1]]) * level.edges.scale
+        nearest_and_farthest = np.zeros((2, level.edges.place.shape[0]), dtype=np.float32)
         nearest_and_farthest[0, 0] = nearest_and_farthest[1, -1] = 1.0
-        along = level.edges.at(np.concatenate(self._along), nearest_and_farthest)
-        places = np.cumsum([end.size for end in self._along])
-        self._along_span = [_halves(place) for place in _split(along, places[:-1])]
-        # the same of all shadows in one array, along and across
-        spans = self._along_span, self._span
-        self._spans = [np.concatenate(some, axis=1) for some in spans]
-        self._starts = [np.cumsum([0, *(low.size for low, _ in some)])[:-1] for some in spans]
-        self._images = [
-            np.concatenate([line.image[(shade.outer, shade.inner)[which]] for shade in found])
-            for which, line in enumerate(lines)
-        ]
+        low, high = (level.edges.at(end, nearest_and_farthest) for end in along.ends)
+        # the lowest and the highest of the places that rays past the ends come from
+        self._reach = low.min(axis=0), high.max(axis=0)
+        # where rays that meet the ends across come from, by how far along: (outer distances, images)
+        self._low, self._high = (level.edges.at(end, level.rows) for end in across.ends)
+        self._sides = [_single(end) for shade in (along, across) for end in shade.sides]
 
-    def take(self, total: Array, row: Row, slit: Slit) -> None:
+    def take(self, total: Single, row: Row, slit: Slit) -> None:
         """Take away what the shadows hide of the light of a row through a slit, from all images (inner, outer)."""
-        entries = [part for number in self._in_reach(row) for part in self._touched(number, row, slit)]
-        if not entries:
+        face = self._face(row, slit)
+        pairs = self._touched(row, slit, face) if face.seen.size else None
+        if pairs is None:
             return
-        merged = _Entries.join(entries)
         flat = total.ravel()
-        for some in merged.alike():
-            count = max(1, CHUNK // some.shape[0])
-            for start in range(0, some.shape[1], count):
-                part = merged.pick(some[:, start : start + count])
-                np.subtract.at(flat, part.image[0], self._light(part, row, slit) * part.strength[0])
+        for through in self._through(pairs, row, slit):
+            for some in through.alike():
+                for count, pieces in self._pieces(through, some):
+                    light = self._light(through, some, (count, pieces), face)
+                    np.subtract.at(flat, through.image[some[0, pieces[0]]], light)
 
-    def _in_reach(self, row: Row) -> Columns:
-        """The shadows that may fall on a row at all."""
-        across = self._images[1] - row.inner
-        meets = (self._spans[1][0] < across + row.half[1]) & (self._spans[1][1] > across - row.half[1])
-        found = np.logical_or.reduceat(meets, self._starts[1])
-        along = self._images[0] - np.array(row.outer)[:, None]
-        meets = (self._spans[0][0] < along + row.half[0]) & (self._spans[0][1] > along - row.half[0])
-        return np.flatnonzero(found & np.logical_or.reduceat(meets.any(axis=0), self._starts[0]))
+    def _face(self, row: Row, slit: Slit) -> _Face:
+        level, number = self.level, self.across.number
+        to_side = self.across.image - row.inner
+        low = np.maximum(self._low, _single(to_side - row.half[1]))
+        high = np.minimum(self._high, _single(to_side + row.half[1]))
+        if level.may_cut(slit.inner[0], row):
+            np.minimum(high, level.edge_place(slit.inner[0])[:, number], out=high)
+        if level.may_cut(slit.inner[1], row):
+            np.maximum(low, level.edge_place(slit.inner[1])[:, number], out=low)
+        seen = np.flatnonzero((low < high).any(axis=0))
+        low, high = low[:, seen], high[:, seen]
+        return _Face(seen, low, high, (low.min(axis=0, initial=NO_END), high.max(axis=0, initial=-NO_END)))
 
-    def _touched(self, number: int, row: Row, slit: Slit) -> Iterator[_Entries]:
+    def _touched(self, row: Row, slit: Slit, face: _Face) -> _Entries | None:
         """The pairs of a light of a row and an image on which a shadow may fall."""
-        level, shade = self.level, self.shades[number]
-        image_o, image_i = level.outer.image[shade.outer], level.inner.image[shade.inner]
-        low, high = image_i - row.inner - row.half[1], image_i - row.inner + row.half[1]
-        rows = np.flatnonzero((self._span[number][0] < high) & (self._span[number][1] > low))
-        first, last = self._along_span[number]
-        to_side = image_o - np.array(row.outer)[:, None]
-        near = (first < to_side + row.half[0]) & (last > to_side - row.half[0])
+        level, along, across = self.level, self.along, self.across
+        to_side = along.image - np.array(row.outer)[:, None]
+        near = (self._reach[0] < to_side + row.half[0]) & (self._reach[1] > to_side - row.half[0])
         columns = np.flatnonzero(near.any(axis=0))
-        if not rows.size or not columns.size:
-            return
-        middle = level.middle(row, slit.inner)[shade.inner][rows]
-        ends = self._along[number]
-        both = level.edges.at(np.concatenate([ends[columns], ends[ends.size // 2 + columns]]), middle)
-        begin, end = both[:, : columns.size], both[:, columns.size :]
-        (x0, x1), (y0, y1) = shade.sides
-        line = tangents(*(e - image_o[columns] for e in (x0, x1)), *(e - image_i[rows][:, None] for e in (y0, y1)))
-        begin, end = _narrowed(begin, end, line, (low[rows][:, None], high[rows][:, None]))
-        lights = np.flatnonzero(near.any(axis=1))
-        side = to_side[np.ix_(lights, columns)][:, None]
+        r, c = _products(across.rock[face.seen], along.rock[columns])
+        if not r.size:
+            return None
+        # places along at which rays past the shadow's ends come in, over the middle of the face across
+        images, which = np.unique(across.number[face.seen], return_inverse=True)
+        middle = level.middle(row, slit.inner)[images]
+        at = which[r] * columns.size + c
+        begin, end = (level.edges.at(end[columns], middle).take(at) for end in along.ends)
+        c, between = columns[c], (face.between[0][r], face.between[1][r])
+        sides = [*(side[c] for side in self._sides[:2]), *(side[face.seen[r]] for side in self._sides[2:])]
+        line = _single(tangents(*sides))
+        begin, end = _narrowed(begin, end, line, between)
+        side = _single(to_side)[:, c]
         from_, to = np.maximum(begin, side - row.half[0]), np.minimum(end, side + row.half[0])
-        n, r, c = np.nonzero(from_ < to)
-        if r.size:
-            image = (shade.inner.start + rows[r]) * level.outer.image.size + shade.outer.start + columns[c]
-            pairs = _Entries(
-                image, lights[n], np.full(r.size, number), rows[r],
-                from_[n, r, c], to[n, r, c], line[:, :, r, c], np.array(row.strength)[lights[n]],
-            )  # fmt: skip
-            yield from self._through(pairs, row, slit)
+        light, k = np.nonzero(from_ < to)
+        if not k.size:
+            return None
+        image = (across.number[face.seen[r]] * level.outer.image.size + along.number[c])[k]
+        strength = _single(np.array(row.strength))[light]
+        kinks, limits = _kinks(line, between)[:, k], _limits(line)[:, :, k]
+        return _Entries(image, light, r[k], from_[light, k], to[light, k], kinks, limits, strength)
 
     def _through(self, pairs: _Entries, row: Row, slit: Slit) -> Iterator[_Entries]:
         """Pairs of a shadow and a light through each of the openings of a slit."""
@@ -187,82 +191,103 @@ class Hidden:
             begin, end = np.maximum(pairs.begin, places[number + 1]), np.minimum(pairs.end, places[number])
             some = np.flatnonzero(begin < end)
             if share > 0.0 and some.size:
-                light = pairs.light * len(slit.share) + number
-                part = replace(pairs, begin=begin, end=end, light=light, strength=pairs.strength * share)
-                yield part.pick(some)
+                yield replace(pairs, begin=begin, end=end, strength=pairs.strength * share).pick(some)
 
-    def _light(self, some: _Entries, row: Row, slit: Slit) -> Array:
-        """Light that shadows hide of faces, (pairs,); the entries (shadows, pairs) of a pair share its nodes."""
+    def _pieces(self, all_: _Entries, some: Columns) -> Iterator[tuple[int, Pieces]]:
+        """Pieces of the hidden parts of faces, by how many nodes they want; `some` entries (shadows, pairs). Within a
+        piece the light that is hidden is smooth: no shadow ends there, and none of its lines leaves the face."""
+        begin, end = all_.begin[some], all_.end[some]
+        kinks = np.minimum(np.maximum(all_.kinks[:, some], begin), end)
+        ends = np.sort(np.concatenate([begin, end, *kinks]), axis=0)
+        piece, pair = np.nonzero(ends[1:] > ends[:-1])
+        first, last = ends[piece, pair], ends[piece + 1, pair]
+        middle, half = 0.5 * (first + last), 0.5 * (last - first)
+        enough = np.searchsorted(self._longest, 2.0 * half)
+        for number in np.unique(enough):
+            count = NODES[number]
+            at = np.flatnonzero(enough == number)
+            for start in range(0, at.size, CHUNK // count):
+                part = at[start : start + CHUNK // count]
+                yield count, (pair[part], middle[part], half[part])
+
+    def _light(self, all_: _Entries, some: Columns, pieces: tuple[int, Pieces], face: _Face) -> Single:
+        """Light that shadows hide of pieces of faces, (pieces,); all the shadows on a face share its nodes."""
         level = self.level
-        nodes = axis(NODES)
-        # no end of a shadow falls between two nodes: each piece from one end to the next has its own
-        ends = np.sort(np.concatenate([some.begin, some.end]), axis=0)
-        half = 0.5 * np.diff(ends, axis=0)
-        middle = 0.5 * (ends[1:] + ends[:-1])
-        a = (middle[:, None] + nodes.node[:, None] * half[:, None]).reshape(-1, half.shape[1])
-        steps = np.abs(a) * (1.0 / level.step_cm[0])
+        count, (pair, middle, half) = pieces
+        nodes = axis(count)
+        a = middle + _single(nodes.node)[:, None] * half
+        steps = np.abs(a)
+        steps *= 1.0 / level.step_cm[0]
         column = np.minimum(steps.astype(np.intp), level.a_cm.size - 2)
         steps -= column
-        hidden = [self._ends(entry, a, (column, steps), row, slit) for entry in some.each()]
-        sums = [
-            (self._sum(column, steps, low), self._sum(column, steps, np.maximum(low, high))) for low, high in hidden
-        ]
+        sums = []
+        for entries in some:
+            at = entries[pair]
+            low, high = self._ends(all_.row[at], all_.limits[:, :, at], a, (column, steps), face)
+            if len(some) > 1:
+                high = np.where((a < all_.begin[at]) | (a > all_.end[at]), low, high)
+            sums.append((self._sum(column, steps, low), self._sum(column, steps, np.maximum(low, high))))
         value = sums[0][1] - sums[0][0] if len(sums) == 1 else _joined(sums)
-        pieces = value.reshape(half.shape[0], NODES, half.shape[1])
-        return np.asarray(np.einsum("pk,n,pnk->k", 2.0 * half, nodes.share, pieces))
+        light: Single = all_.strength[some[0, pair]] * (2.0 * half) * (_single(nodes.share) @ value)
+        return light
 
+    @staticmethod
     def _ends(
-        self, entry: _Entries, a: Array, where: tuple[Columns, Array], row: Row, slit: Slit
-    ) -> tuple[Array, Array]:
+        row: Columns, limits: Single, a: Single, where: tuple[Columns, Single], face: _Face
+    ) -> tuple[Single, Single]:
         """Between what places across a face its light is hidden, (nodes, pairs) each, for one shadow a pair."""
-        level = self.level
         column, steps = where
-        inner_count = level.inner.image.size
-        inner = entry.image // level.outer.image.size
-        middle = level.inner.image[inner] - row.inner
-        low, high = np.broadcast_to(middle - row.half[1], a.shape), np.broadcast_to(middle + row.half[1], a.shape)
-        for edge, is_low in ((slit.inner[0], False), (slit.inner[1], True)):
-            if level.may_cut(edge, row):
-                place = _between(level.edge_place(edge).ravel(), column * inner_count + inner, steps, inner_count)
-                low, high = (np.maximum(low, place), high) if is_low else (low, np.minimum(high, place))
-        width = self._width[entry.shade]
-        wide = self._across.shape[1]
-        at = self._start[entry.shade] + entry.row + column * wide
-        low = np.maximum(low, _between(self._across.ravel(), at, steps, wide))
-        high = np.minimum(high, _between(self._across.ravel(), at + width, steps, wide))
-        outside = (a < entry.begin) | (a > entry.end)
-        for along, across in entry.line:
-            flat = np.abs(across) < LEVEL_LINE
-            bound = -along * a / np.where(flat, LEVEL_LINE, across)
-            free = flat & (np.abs(along) < LEVEL_LINE)
-            high = np.where((across >= 0.0) & ~free, np.minimum(high, bound), high)
-            low = np.where((across < 0.0) & ~flat, np.maximum(low, bound), low)
-        return low, np.where(outside, low, high)
+        wide = face.seen.size
+        at = column * wide
+        at += row
+        low, high = _between(face.low.ravel(), at, steps, wide), _between(face.high.ravel(), at, steps, wide)
+        for rise, from_, to in limits:
+            place = rise * a
+            np.maximum(low, place + from_, out=low)
+            place += to
+            np.minimum(high, place, out=high)
+        return low, high
 
-    def _sum(self, column: Columns, steps: Array, place: Array) -> Array:
+    def _sum(self, column: Columns, steps: Single, place: Single) -> Single:
         """Sum across at any place on both sides, straight between outer distances."""
         table = self.level.across
         count = table.light.shape[1]
         light, sums = table.light.ravel(), table.sums.ravel()
-        b = np.minimum(np.abs(place) * (1.0 / table.step_cm), count - 1.000001)
+        b = np.abs(place)
+        b *= 1.0 / table.step_cm
+        np.minimum(b, table.last, out=b)
         k = b.astype(np.intp)
         b -= k
         k += column * count
-        values = []
-        for at in (k, k + count):
-            here = light.take(at)
-            values.append(sums.take(at) + b * table.step_cm * (here + 0.5 * b * (light.take(at + 1) - here)))
-        value = values[0] + steps * (values[1] - values[0])
-        return np.asarray(np.copysign(value, place))
+        here = _between(light, k, steps, count)
+        value = _between(sums, k, steps, count)
+        k += 1
+        change = _between(light, k, steps, count)
+        change -= here
+        change *= 0.5
+        change *= b
+        change += here
+        b *= table.step_cm
+        change *= b
+        value += change
+        return np.asarray(np.copysign(value, place, out=value))
 
 
-def _between(table: Array, at: Columns, steps: Array, width: int) -> Array:
+def _between(table: Single, at: Columns, steps: Single, width: int) -> Single:
     """A flat table of rows so wide, `steps` of the way from the number `at` to that in the next row."""
     here = table.take(at)
-    return np.asarray(here + steps * (table.take(at + width) - here))
+    value = table.take(at + width)
+    value -= here
+    value *= steps
+    value += here
+    return value
 
 
-def _narrowed(begin: Array, end: Array, line: Array, across: tuple[Array, Array]) -> tuple[Array, Array]:
+def _single(values: Floats) -> Single:
+    return values.astype(np.float32, copy=False)
+
+
+def _narrowed(begin: Single, end: Single, line: Single, across: tuple[Single, Single]) -> tuple[Single, Single]:
     """Only where between two ends a place across the face, between `across`, is on the shadow's side of both lines."""
     low, high = across
     for normal_a, normal_b in line:
@@ -275,13 +300,30 @@ def _narrowed(begin: Array, end: Array, line: Array, across: tuple[Array, Array]
     return begin, end
 
 
-def _joined(sums: Sequence[tuple[Array, Array]]) -> Array:
+def _kinks(line: Single, across: tuple[Single, Single]) -> Single:
+    """Where along the face the lines leave it, having come onto it at an end that `_narrowed` finds; (2, pairs)."""
+    low, high = across
+    most = line[:, 1] * np.where(line[:, 1] > 0.0, high, low)
+    return _single(-most / np.where(line[:, 0] == 0.0, LEVEL_LINE, line[:, 0]))
+
+
+def _limits(line: Single) -> Single:
+    """The lines as what they bound across: (2 lines, 3, pairs), how fast a line rises along the face, and what added
+    to it is a lower and an upper bound, far away where it bounds the other side only, or nothing."""
+    along, across = line[:, 0], line[:, 1]
+    rise = -along / np.where(np.abs(across) < LEVEL_LINE, LEVEL_LINE, across)
+    low = across <= -LEVEL_LINE
+    high = ~low & ((across != 0.0) | (along != 0.0))
+    return np.stack([np.where(low | high, rise, 0.0), np.where(low, 0.0, -NO_END), np.where(high, 0.0, NO_END)], axis=1)
+
+
+def _joined(sums: Sequence[tuple[Single, Single]]) -> Single:
     """Light of all that lies in at least one of several intervals, of sums at their two ends."""
     low, high = np.stack([first for first, _ in sums]), np.stack([second for _, second in sums])
     order = np.argsort(low, axis=0)
     low, high = np.take_along_axis(low, order, axis=0), np.take_along_axis(high, order, axis=0)
     reached = np.maximum.accumulate(high, axis=0)
-    total: Array = high[0] - low[0]
+    total: Single = high[0] - low[0]
     for k in range(1, len(sums)):
         total = total + np.maximum(high[k] - np.maximum(low[k], reached[k - 1]), 0.0)
     return total
@@ -291,43 +333,33 @@ def _joined(sums: Sequence[tuple[Array, Array]]) -> Array:
 class _Entries:
     """Pairs of a light and an image that shadows may fall on, one entry a shadow.
 
-    `image`: place in the level's array; `light`: which light, through which opening; `shade`: which shadow;
-    `row`: place among its inner images; `begin`, `end`: between what places along the face; `line`: as in rocks.py;
+    `image`: place in the level's array; `light`: which light of the row; `row`: which of the shadows a face sees;
+    `begin`, `end`: between what places along the face; `kinks`: where lines leave it; `limits`: what the lines bound;
     `strength`: of the light.
     """
 
     image: Columns
     light: Columns
-    shade: Columns
     row: Columns
-    begin: Array
-    end: Array
-    line: Array
-    strength: Array
-
-    @staticmethod
-    def join(parts: Sequence[_Entries]) -> _Entries:
-        """All of several."""
-        names = ("image", "light", "shade", "row", "begin", "end", "line", "strength")
-        return _Entries(*(np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in names))
+    begin: Single
+    end: Single
+    kinks: Single
+    limits: Single
+    strength: Single
 
     def pick(self, some: Columns) -> _Entries:
-        """Some of them, in an array of any shape."""
+        """Some of them."""
         return _Entries(
-            self.image[some], self.light[some], self.shade[some], self.row[some],
-            self.begin[some], self.end[some], self.line[:, :, some], self.strength[some],
+            self.image[some], self.light[some], self.row[some],
+            self.begin[some], self.end[some], self.kinks[:, some], self.limits[:, :, some], self.strength[some],
         )  # fmt: skip
-
-    def each(self) -> Iterator[_Entries]:
-        """One shadow after the other, where there are as many for each pair."""
-        for k in range(self.image.shape[0]):
-            yield self.pick(k)  # type: ignore[arg-type]
 
     def alike(self) -> Iterator[Columns]:
         """Entries by pair, (shadows, pairs), for each number of shadows that fall on one."""
         key = self.light.astype(np.int64) * (int(self.image.max()) + 1) + self.image
         order = np.argsort(key, kind="stable")
-        _, start, count = np.unique(key[order], return_index=True, return_counts=True)
+        start = np.flatnonzero(np.diff(key[order], prepend=-1))
+        count = np.diff(start, append=key.size)
         for size in np.unique(count):
             first = start[count == size]
             yield order[first + np.arange(size)[:, None]]

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +18,8 @@ import numpy.typing as npt
 from lightplan.inputs.tank import Box, Rock
 from lightplan.light.optics import Array, reach
 from lightplan.light.surface import Interval
+
+Floats = npt.NDArray[np.floating[Any]]
 
 TOUCH_CM = 1e-6  # nearer than this a point lies on a face: no shadow by touching
 LARGEST_BLOW_UP = 1e9  # stands for the horizon, where a block reaches down to the point's own level
@@ -97,7 +100,8 @@ def _shadow(x: tuple[Array, Array], y: tuple[Array, Array], blow_up: tuple[float
     nearest, _ = blow_up
     away = np.hypot(np.maximum(np.maximum(x[0], -x[1]), 0.0), np.maximum(np.maximum(y[0], -y[1]), 0.0))
     (x0, x1), (y0, y1) = x, y
-    return Shadow(nearest * away < far, grown(x0, x1, blow_up), grown(y0, y1, blow_up), tangents(x0, x1, y0, y1))
+    line = np.asarray(tangents(x0, x1, y0, y1), dtype=np.float64)
+    return Shadow(nearest * away < far, grown(x0, x1, blow_up), grown(y0, y1, blow_up), line)
 
 
 def grown(low: Array, high: Array, blow_up: tuple[float, float]) -> tuple[Array, Array]:
@@ -106,11 +110,12 @@ def grown(low: Array, high: Array, blow_up: tuple[float, float]) -> tuple[Array,
     return np.where(low > 0.0, nearest, largest) * low, np.where(high > 0.0, largest, nearest) * high
 
 
-def tangents(x0: Array, x1: Array, y0: Array, y1: Array) -> Array:
+def tangents(x0: Floats, x1: Floats, y0: Floats, y1: Floats) -> Floats:
     """Normals of the two lines from the origin that touch a rectangle, pointing into the sector that holds it.
 
-    Arrays that broadcast together; the normals are (2 lines, 2 axes, ...). Which corners the lines touch follows from
-    where the rectangle lies: to the right or left of the origin, above or below it, or over it along one axis.
+    Arrays that broadcast together, of one precision; the normals are (2 lines, 2 axes, ...). Which corners the lines
+    touch follows from where the rectangle lies: to the right or left of the origin, above or below it, or over it along
+    one axis.
     """
     right, left, above, below = x0 > 0.0, x1 < 0.0, y0 > 0.0, y1 < 0.0
     # the corner first met when turning anticlockwise, then the one last met
@@ -122,9 +127,9 @@ def tangents(x0: Array, x1: Array, y0: Array, y1: Array) -> Array:
         np.where(above, x0, np.where(below, x1, np.where(right, x0, x1))),
         np.where(right, y1, np.where(left, y0, np.where(above, y0, y1))),
     )
-    normals = np.zeros((2, 2, *np.broadcast_shapes(x0.shape, y0.shape)))
+    normals = np.zeros((2, 2, *np.broadcast_shapes(x0.shape, y0.shape)), dtype=x0.dtype)
     for which, ((cx, cy), turn) in enumerate(((first, 1.0), (last, -1.0))):
-        size = np.maximum(np.hypot(cx, cy), 1e-300)
+        size = np.maximum(np.hypot(cx, cy), 1e-30)
         normals[which] = -turn * cy / size, turn * cx / size
     outside = (x0 > TOUCH_CM) | (x1 < -TOUCH_CM) | (y0 > TOUCH_CM) | (y1 < -TOUCH_CM)
     return np.where(outside, normals, 0.0)

@@ -9,9 +9,7 @@ wide at most. Lengths in cm, PAR in umol m-2 s-1.
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,7 +19,7 @@ from lightplan.light.emission import Emitter
 from lightplan.light.field import Source, influence
 from lightplan.light.level_sums import LevelSums, Line, Row, Side, fold, line_of, opening_edges, slits
 from lightplan.light.optics import Array, reach
-from lightplan.light.rock_sums import Hidden, shade_ends, shades
+from lightplan.light.rock_sums import Hidden, shades
 from lightplan.light.sources import ON_THE_RIM_CM
 from lightplan.light.sums import find_edges
 from lightplan.light.surface import Opening, openings
@@ -36,8 +34,6 @@ FINE = 8.0
 SMALLEST_CM = 0.5
 #: most numbers in a table: lights so near, or so narrow, that they want more are followed point by point
 MOST_NUMBERS = 1_000_000
-#: threads: numpy lets others work while it works on an array
-MOST_WORKERS = 4
 
 Sides = tuple[Side, Side]
 Lines = tuple[Line, Line]
@@ -48,16 +44,14 @@ def volume(
     sources: Sequence[Source],
     strength: Sequence[float] | Array,
     counts: tuple[int, int, int],
-    workers: int | None = None,
 ) -> Array:
     """PAR, umol m-2 s-1, at the middles of even cells, (cells along x, along y, down), of all sources together.
 
     `strength` (sources,): what part of its full light each source gives, level and shade included; `counts`: how many
-    cells along the tank's length, width and depth; `workers`: threads, by default one a core and four at most. Right to
-    0.5 % of the PAR and 0.3 % of the level's brightest, nearly everywhere to 0.1 %; what it says of points inside a
-    rock means nothing. `influence` says the same but near a rock's shadow, where it works with cells of 4 cm and is up
-    to some 15 % off: there this is the nearer of both to rays that are followed one by one. Raises ValueError for
-    counts below 1 and for another number of strengths than sources.
+    cells along the tank's length, width and depth. Right to 0.5 % of the PAR and 0.3 % of the level's brightest, nearly
+    everywhere to 0.1 %; what it says of points inside a rock means nothing. `influence` says the same but near a rock's
+    shadow, where it works with cells of 4 cm and is up to some 15 % off: there this is the nearer of both to rays that
+    are followed one by one. Raises ValueError for counts below 1 and for another number of strengths than sources.
     """
     if min(counts) < 1:
         raise ValueError(f"There must be at least one cell along each side, not {counts}.")
@@ -71,14 +65,8 @@ def volume(
     found = np.zeros(counts)
     if not lit or not water.openings:
         return found
-    count = workers or min(os.cpu_count() or 1, MOST_WORKERS)
-    if count == 1:
-        levels = [water.level(lit, float(depth)) for depth in depths]
-    else:
-        with ThreadPoolExecutor(count) as pool:
-            levels = list(pool.map(lambda depth: water.level(lit, float(depth)), depths))
-    for number, level in enumerate(levels):
-        found[:, :, number] = level
+    for number, depth in enumerate(depths):
+        found[:, :, number] = water.level(lit, float(depth))
     return found
 
 
@@ -151,13 +139,13 @@ class _Water:
         # a table of the way sideways reaches to the ends of all that edges are looked for in
         tables = Tables(depth_cm, box.refractive_index, box.attenuation_per_m, 2.4 * far)
         limit = min(far, reach(depth_cm, box.refractive_index) + 1.0)
-        dark = {
-            turned: shades(self.tank.rocks, _turned(lines, turned), turned, depth_cm, limit)
-            for turned in {False, *(bank.turned for bank in banks)}
-        }
-        ends = [end for shade in dark[False] for which in (0, 1) for end in shade_ends(shade, lines, which, limit)]
+        along = shades(self.tank.rocks, lines[0], "x_cm", depth_cm, limit)
+        across = shades(self.tank.rocks, lines[1], "y_cm", depth_cm, limit)
+        dark = None if along is None or across is None else (along, across)
+        ends = [end for shade in dark or () for end in shade.ends]
         u = np.concatenate([*opening_edges(lines, self.openings), *ends])
-        light = {turned: np.zeros([line.image.size for line in _turned(lines, not turned)]) for turned in (False, True)}
+        shape = lines[1].image.size, lines[0].image.size
+        light = {False: np.zeros(shape, dtype=np.float32), True: np.zeros(shape[::-1], dtype=np.float32)}
         edges = {}
         for bank in banks:
             turned, height = bank.turned, bank.height_cm
@@ -166,7 +154,7 @@ class _Water:
             if height not in edges:
                 edges[height] = find_edges(table, height + depth_cm / box.refractive_index, u, far)
             level = LevelSums(table, _turned(lines, turned), edges[height], (bank.grid, span[::-1] if turned else span))
-            hidden = Hidden(level, dark[turned], limit) if dark[turned] else None
+            hidden = None if dark is None else Hidden(level, *(dark[::-1] if turned else dark), emitter.largest_m)
             for slit in self._slits[turned]:
                 for row in bank.rows:
                     level.add(light[turned], row, slit)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lightplan.light.quadrature import MOST_NODES, axis, cell_count, even_count, node_count
+from lightplan.light.quadrature import MOST_NODES, axis, cell_count, even_count, longest_side, node_count
 
 
 @settings(deadline=None)
@@ -55,3 +55,14 @@ def test_even_counts_are_enough_and_hardly_more(side: float) -> None:
     least, count = node_count(side, 30.0, 1.0), even_count(side, 30.0, 1.0)
     assert least <= count <= min(least + 1, MOST_NODES)
     assert count % 2 == 0 or count == least == 1
+
+
+@pytest.mark.parametrize("m", [0.5, 4.0, 60.0])
+@pytest.mark.parametrize("count", [2, 4, 8, 16])
+def test_a_side_is_the_longest_for_its_nodes(count: int, m: float) -> None:
+    longest = longest_side(count, m)
+    assert node_count(longest, 1.0, m) <= count < node_count(1.06 * longest, 1.0, m)
+
+
+def test_with_most_nodes_a_side_may_be_any_length() -> None:
+    assert longest_side(MOST_NODES, 1.0) == np.inf

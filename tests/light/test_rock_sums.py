@@ -33,8 +33,8 @@ def test_agrees_with_plain_ray_following(
     """Within 1 % of the PAR or 0.2 % of the level's brightest: emitters 0.25 cm apart, lit or not, are as coarse."""
     tank = make_tank((0.9, 0.4, 0.7, 0.2), rock=rocks)
     sources = [make_source(38.0, 24.0), make_source(70.0, 30.0, 15.0, (12.0, 12.0), 3.0)]
-    found = volume(tank, sources, [1.0, 1.0], COUNTS, workers=1)
-    bare = volume(make_tank((0.9, 0.4, 0.7, 0.2)), sources, [1.0, 1.0], COUNTS, workers=1)
+    found = volume(tank, sources, [1.0, 1.0], COUNTS)
+    bare = volume(make_tank((0.9, 0.4, 0.7, 0.2)), sources, [1.0, 1.0], COUNTS)
     shaded = 0
     for i, j, k in cells:
         point = 2.0 * i + 1.0, 2.0 * j + 1.0, 5.0 * k + 2.5
@@ -47,7 +47,7 @@ def test_agrees_with_plain_ray_following(
 def test_rocks_only_take_light(make_tank: Make, make_source: Make) -> None:
     sources, bare = [make_source()], make_tank((0.9, 0.9, 0.9, 0.9))
     rocky = make_tank((0.9, 0.9, 0.9, 0.9), rock=[PILLAR, SHELF, CORNER])
-    open_water, shaded = (volume(tank, sources, [1.0], COUNTS, workers=1) for tank in (bare, rocky))
+    open_water, shaded = (volume(tank, sources, [1.0], COUNTS) for tank in (bare, rocky))
     assert (shaded <= open_water * (1.0 + 1e-9)).all()
     assert np.array_equal(shaded[:, :, :2], open_water[:, :, :2])  # above all rocks
 
@@ -66,7 +66,8 @@ def test_a_brace_over_everything_dims_light_and_shadow_alike(
     brace = {"x_cm": [0.0, 90.0], "y_cm": [0.0, 50.0], "transmission": transmission}
     lights = [make_source(), make_source(60.0, 30.0, body=(12.0, 40.0))]
     dimmed, whole = (
-        volume(tank, lights, [1.0, 0.5], COUNTS, workers=1)
+        volume(tank, lights, [1.0, 0.5], COUNTS)
         for tank in (make_tank(walls, rock=rocks, brace=[brace]), make_tank(walls, rock=rocks))
     )
-    assert dimmed == pytest.approx(transmission * whole, rel=1e-9, abs=1e-9 * whole.max())
+    # sums are taken in single precision
+    assert dimmed == pytest.approx(transmission * whole, rel=1e-6, abs=1e-6 * whole.max())

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from lightplan.inputs.tank import Tank
@@ -61,7 +61,7 @@ def compare(tank: Tank, lights: list[Source], par: Callable[[np.ndarray], np.nda
     """How far the volume is from PAR at some of its points, as a share of the PAR and 2 % of the level's brightest."""
     counts = tuple(max(3, int(side // 2)) for side in (tank.box.length_cm, tank.box.width_cm)), 6
     nx, ny, nz = *counts[0], counts[1]
-    found = volume(tank, lights, [1.0] * len(lights), (nx, ny, nz), workers=1)
+    found = volume(tank, lights, [1.0] * len(lights), (nx, ny, nz))
     assert np.isfinite(found).all()
     assert (found >= 0.0).all()
     rng = np.random.default_rng(seed)
@@ -97,22 +97,29 @@ def test_agrees_with_plain_ray_following_at_random_points(slow_par: Make, seed: 
 
 
 @settings(max_examples=4)
+# two wide lights 5 cm over the water, above a rock: most of a face lies in a shadow whose sides leave it at both ends
+@example(seed=5)
 @given(seed=st.integers(0, 10_000))
 def test_is_as_exact_as_it_says(seed: int) -> None:
     """Against itself with four times as many strips and nodes and tables twice as fine, at all points in the water.
 
-    0.5 % of the PAR and 0.3 % of the level's brightest; in 25 tanks with 157,660 points 99 of 100 were within 0.1 % of
-    the PAR, or of a fifth of the brightest where it was darker, and 5 of 10,000 were more than 0.5 % off.
+    0.5 % of the PAR and 0.3 % of the level's brightest; in 60 tanks with 87,952 points 98.6 of 100 were within 0.1 % of
+    the PAR, or of a fifth of the brightest where it was darker, and 5 of 100,000 were more than 0.5 % off.
     """
     chance = random.Random(seed)
     tank = random_tank(chance, chance.randint(0, 2), chance.randint(1, 2))
     lights, counts = random_lights(chance, tank), (25, 20, 3)
-    quick = volume(tank, lights, [1.0] * len(lights), counts, workers=1)
-    finer = {(module, "STRIP"): 0.12, (module, "FINE"): 16.0, (module, "MOST_NUMBERS"): 10**7, (rock_sums, "NODES"): 32}
+    quick = volume(tank, lights, [1.0] * len(lights), counts)
+    finer = {
+        (module, "STRIP"): 0.12,
+        (module, "FINE"): 16.0,
+        (module, "MOST_NUMBERS"): 10**7,
+        (rock_sums, "NODES"): (32, 96),
+    }
     with pytest.MonkeyPatch.context() as patch:
         for (where, name), value in finer.items():
             patch.setattr(where, name, value)
-        fine = volume(tank, lights, [1.0] * len(lights), counts, workers=1)
+        fine = volume(tank, lights, [1.0] * len(lights), counts)
     size = np.array([tank.box.length_cm, tank.box.width_cm, tank.box.depth_cm]) / counts
     points = (np.moveaxis(np.indices(counts), 0, -1) + 0.5) * size
     water = np.ones(counts, dtype=bool)
@@ -128,12 +135,6 @@ def test_strengths_scale_and_add(make_tank: Make, make_source: Make) -> None:
     one, other, both = (volume(tank, lights, part, (18, 10, 5)) for part in ([1.0, 0.0], [0.0, 1.0], [0.3, 0.5]))
     # how faces are cut into strips depends on what else hangs there
     np.testing.assert_allclose(both, 0.3 * one + 0.5 * other, rtol=3e-3)
-
-
-def test_threads_change_nothing(make_tank: Make, make_source: Make) -> None:
-    tank, lights = make_tank((0.9, 0.4, 0.7, 0.2)), [make_source(20.0), make_source(70.0)]
-    alone, together = (volume(tank, lights, [1.0, 1.0], (18, 10, 5), workers=workers) for workers in (1, 3))
-    assert np.array_equal(alone, together)
 
 
 def test_lights_too_near_or_too_small_are_followed_point_by_point(make_tank: Make, make_source: Make) -> None:
