@@ -20,15 +20,14 @@ from numpy.typing import NDArray
 from lightplan.choose.arranged import Arranged
 from lightplan.choose.arrangements import Arrangements
 from lightplan.choose.counts import Counts, can_list, fixed_costs, list_sets, most_of_each
-from lightplan.choose.exact import Beginning, Result, Solution, first_rows, violated
+from lightplan.choose.exact import Beginning, Result, Solution, first_rows
 from lightplan.choose.job import Job
-from lightplan.choose.model import add_bands
 from lightplan.choose.planes import make_planes
-from lightplan.choose.relaxation import Relaxation
-from lightplan.choose.scope import SHARE, Built, Goal, Scope
+from lightplan.choose.scope import SHARE, Goal
 from lightplan.choose.screen import NOTHING_HEARD, Screen, can_screen, raise_floors
-from lightplan.choose.search import Search, StopError, pool_par, start_master, worthwhile
+from lightplan.choose.search import Search, StopError, pool_par, worthwhile
 from lightplan.choose.solver import SolverName, Watch
+from lightplan.choose.whole import Whole
 
 #: numbers from linear programmes are trusted to this share of them
 TRUST = 1e-7
@@ -108,14 +107,16 @@ class SetSearch:
         self._arrangements = Arrangements(self.job.candidates)
         self._news = False
         self._share_asked = 0, 0
+        self._whole = Whole(self.job, self.goal)
         self.rows |= first_rows(self.job, self.job.sample.coarse)
         try:
             self._check_time()
             pool_par(self.job, self.job.sample.coarse)
             self._check_time()
-            start = self._relax_all()
-            if start is None:
+            relaxed = self._whole.relax(self.scenarios, self.rows, self.watch)
+            if relaxed is None:
                 return Result("infeasible", None, math.inf)
+            start, self._counts_of_relaxed = relaxed
             self._raise_bound(start)
             if can_screen(self.goal):
                 self._screen = Screen(self.job, self.goal, self.begin.witnesses)
@@ -123,7 +124,7 @@ class SetSearch:
                 # it also teaches which scenarios plans fail, before many sets are searched without knowing
                 self._first_plan()
             if self.bound < self._cutoff:
-                self._planes = make_planes(*self._start())
+                self._planes = make_planes(*self._whole.master(self.scenarios, self.rows))
                 if not self._all_sets(start):
                     return None
         except StopError as stopped:
@@ -168,34 +169,6 @@ class SetSearch:
         return self._screen is None or self._arrangements.of(self._counts_of_relaxed.tolist()) is None
 
     # --- the relaxation, and a first plan from it ----------------------------------------------------------------
-
-    def _start(self) -> tuple[Built, NDArray[np.intp], NDArray[np.float64]]:
-        spots = self.job.candidates.bought
-        spread = np.zeros(len(self.job.candidates.spots), dtype=bool)
-        scope = Scope(spots, spread, scenarios=frozenset(self.scenarios))
-        return start_master(self.job, scope, self.goal, self.rows, [])
-
-    def _relax_all(self) -> float | None:
-        """The relaxation of the whole master; its bound, or None where not even that has a solution."""
-        built, pool, par = self._start()
-        relaxation = Relaxation(built.program)
-        while True:
-            answer = relaxation.run(self.watch)
-            if answer.outcome == "infeasible":
-                return None
-            if answer.values is None:
-                raise StopError(answer.outcome)
-            before = len(built.program.rows)
-            worst = violated(built, answer.values, pool, par)
-            if add_bands(built, worst, pool, par) == 0:
-                break
-            self.rows |= worst
-            relaxation.add(built.program.rows[before:])
-        counts = np.zeros(len(self.job.fixtures))
-        has = built.count >= 0
-        counts[has] = answer.values[built.count[has]]
-        self._counts_of_relaxed = np.ceil(counts - 1e-6).astype(np.int64)
-        return answer.objective
 
     def _first_plan(self) -> None:
         """Look for a plan among the fixtures that the relaxation uses, no more of each than it uses, rounded up."""
@@ -390,7 +363,7 @@ class SetSearch:
 
     def _tell_planes(self, scenario: int) -> None:
         self.scenarios.add(scenario)
-        self._planes = make_planes(*self._start())
+        self._planes = make_planes(*self._whole.master(self.scenarios, self.rows))
         self._news = True
 
     def _cannot_meet(self, scenario: int, chosen: NDArray[np.int64]) -> bool:

@@ -6,6 +6,7 @@ prices are in the user's currency per kWh.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 
 from lightplan.inputs.catalog import Fixture
 from lightplan.inputs.fields import minutes
-from lightplan.inputs.tank import OwnHours, Tank
+from lightplan.inputs.tank import Tank
 
 FloatArray = NDArray[np.float64]
 Quantity = TypeVar("Quantity", float, FloatArray)
@@ -98,12 +99,12 @@ class EnergyRate:
 
 def hours_of(tank: Tank, fixture: Fixture) -> FixtureHours:
     """The fixture's daily hours: its own row of the tank's hours, and the photoperiod for what that leaves out."""
-    own = next((row for row in tank.hours if row.fixture == fixture.fixture), OwnHours(fixture=fixture.fixture))
+    own = next((row for row in tank.hours if row.fixture == fixture.fixture), None)
     common = tank.photoperiod
     return FixtureHours(
-        start_min=minutes(common.start if own.start is None else own.start),
-        full_hours=common.full_hours if own.full_hours is None else own.full_hours,
-        ramp_hours=common.ramp_hours if own.ramp_hours is None else own.ramp_hours,
+        start_min=minutes(common.start if own is None or own.start is None else own.start),
+        full_hours=common.full_hours if own is None or own.full_hours is None else own.full_hours,
+        ramp_hours=common.ramp_hours if own is None or own.ramp_hours is None else own.ramp_hours,
         built_in=fixture.timing == "built-in",
     )
 
@@ -187,12 +188,18 @@ def par_for_dli(moles: Quantity, equivalent_hours: float) -> Quantity:
     return moles / (DLI_PER_PAR_HOUR * equivalent_hours)
 
 
+@functools.lru_cache(maxsize=256)
 def _daily_means(on_min: float, full_hours: float, rise_hours: float) -> FloatArray:
-    """Means over the minutes of a day, (1440,), of a trapezium that begins at ``on_min`` and may run past midnight."""
+    """Means over the minutes of a day, (1440,), of a trapezium that begins at ``on_min`` and may run past midnight.
+
+    Many fixtures share their hours, so results are kept, to be read only.
+    """
     since = np.arange(2 * MINUTES_PER_DAY + 1, dtype=np.float64) - on_min % MINUTES_PER_DAY
     light = _light_until(since, MINUTES_PER_HOUR * full_hours, MINUTES_PER_HOUR * rise_hours)
     means = light[1:] - light[:-1]
-    return means[:MINUTES_PER_DAY] + means[MINUTES_PER_DAY:]
+    day: FloatArray = means[:MINUTES_PER_DAY] + means[MINUTES_PER_DAY:]
+    day.setflags(write=False)
+    return day
 
 
 def _light_until(since: FloatArray, full: float, rise: float) -> FloatArray:

@@ -51,11 +51,12 @@ class SharedLight:
     def numbers(self, sources: Sequence[Source]) -> Index:
         """The numbers of these sources."""
         with self._lock:
+            numbers = []
             for source in sources:
-                if source not in self._number:
-                    self._number[source] = len(self._sources)
+                numbers.append(self._number.setdefault(source, len(self._sources)))
+                if numbers[-1] == len(self._sources):
                     self._sources.append(source)
-            return np.array([self._number[source] for source in sources], dtype=np.intp)
+            return np.array(numbers, dtype=np.intp)
 
     def rows(self, points: Index, sources: Index) -> Array:
         """PAR at the points with these indices of the sources with these numbers: (points, sources)."""

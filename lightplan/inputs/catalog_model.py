@@ -367,8 +367,10 @@ class Catalog(Checked):
 
         A fixture without rows in channels.csv has one channel, "all", of unknown spectrum.
         """
-        only = Channel(fixture=self.fixture(name).fixture, channel=ONLY_CHANNEL, ppf_share=1.0)
-        return self._channels.get(name, (only,))
+        fixture = self.fixture(name)
+        if name not in self._channels:
+            self._channels[name] = (Channel(fixture=fixture.fixture, channel=ONLY_CHANNEL, ppf_share=1.0),)
+        return self._channels[name]
 
     def dial_of(self, name: str, channel: str | None = None) -> DialCurve | None:
         """Return the dial of a fixture, or of one of its channels; None where level and dial are the same.
