@@ -59,4 +59,5 @@ def make_planes(built: Built, points: NDArray[np.intp], par: NDArray[np.float64]
     rental = built.goal.cost_weight * float(extras_cost(job, np.zeros((1, len(job.fixtures)), int))[0])
     running = dataclasses.replace(program, cost=cost, constant=program.constant - rental)
     fixtures = np.flatnonzero(built.count >= 0)
-    return Planes(built, points, par, fixtures, Relaxation(running), Relaxation(program.stretched()))
+    stretched = Relaxation(program.stretched())
+    return Planes(built, points, par, fixtures, Relaxation(running, presolve=False), stretched)

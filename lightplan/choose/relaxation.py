@@ -23,10 +23,11 @@ class Relaxation:
     """The linear relaxation of a programme, kept in HiGHS to be solved again and again with other bounds and more rows.
 
     It goes to HiGHS as arrays, without PuLP: there are many small ones, which PuLP would take longer over than HiGHS
-    does, and each solve starts from where the last one ended.
+    does, and each solve starts from where the last one ended. Without `presolve` the first one begins at once, which is
+    quicker where it takes few steps.
     """
 
-    def __init__(self, program: Program) -> None:
+    def __init__(self, program: Program, *, presolve: bool = True) -> None:
         self._program = program.relaxed()
         self._rows: list[Row] = []
         if not program.cost:
@@ -37,6 +38,8 @@ class Relaxation:
         # with scaling, a warm start on a degenerate model was seen to cycle for ever
         for option, value in (("output_flag", False), ("threads", THREADS), ("simplex_scale_strategy", 0)):
             self._model.setOptionValue(option, value)
+        if not presolve:
+            self._model.setOptionValue("presolve", "off")
         count = len(program.cost)
         none, nowhere = np.zeros(0), np.zeros(0, dtype=np.int32)
         least = np.clip(program.lower, -highspy.kHighsInf, None)

@@ -44,7 +44,7 @@ class Whole:
         """The bound of the relaxation and its count of each fixture, rounded up; None where it has no solution. Rows
         that it violates are added to `rows`. Raises StopError."""
         built, pool, par = self.master(scenarios, rows)
-        relaxation = Relaxation(built.program)
+        relaxation = Relaxation(built.program, presolve=False)
         while True:
             answer = relaxation.run(watch)
             if answer.outcome == "infeasible":
