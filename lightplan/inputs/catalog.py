@@ -112,7 +112,7 @@ def _no_fixture(reading: CatalogReading) -> list[Problem]:
     table = reading.tables.get(FIXTURES)
     if table is None or table.rows:
         return []
-    return [Problem(table.file, None, None, "there is no fixture in it, needs one row for each model of light")]
+    return [Problem(table.file, None, None, "the catalog has no fixture, needs one row for each model of light")]
 
 
 def _misspelt(files: CatalogFiles) -> list[Problem]:

@@ -75,7 +75,7 @@ def test_empty_table(catalog_problems: Any) -> None:
 
 def test_table_with_a_header_only(catalog_problems: Any) -> None:
     (problem,) = catalog_problems(fixtures="fixture,price,power_w,length_cm,width_cm\n")
-    assert problem.message == "there is no fixture in it, needs one row for each model of light"
+    assert problem.message == "the catalog has no fixture, needs one row for each model of light"
     assert catalog_problems(shades="shade,transmission,price\n") == []
 
 

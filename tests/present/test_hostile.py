@@ -100,7 +100,7 @@ CASES = {
     "an empty catalog": Case("fixtures.csv", FIXTURES, "", "empty"),
     "an empty tank": Case("tank.toml", TANK, "", "empty"),
     "an empty layout": Case("layout.csv", LAYOUT, "", "empty"),
-    "only a header": Case("fixtures.csv", FIXTURES, FIXTURES.splitlines()[0], "no fixture in it"),
+    "only a header": Case("fixtures.csv", FIXTURES, FIXTURES.splitlines()[0], "the catalog has no fixture"),
     "a picture": Case("fixtures.csv", FIXTURES, b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "not UTF-8"),
     "a web page": Case("fixtures.csv", FIXTURES, "<!DOCTYPE html><html><body>x</body></html>", "missing"),
 }  # fmt: skip

@@ -48,7 +48,7 @@ def test_a_point_of_the_curve_opens_its_plan_and_closes_again(visitor):
     click_curve(one, 0.0)
     assert opened(one).startswith(f"{FIRST}: ")
     one.press("Close this plan")
-    assert one.page.get_by_role("button", name="Close this plan").count() == 0
+    one.page.get_by_role("button", name="Close this plan").wait_for(state="detached")
     # the same by the row of points, which a keyboard reaches
     one.page.get_by_role("radio", name=LAST, exact=True).or_(
         one.page.get_by_role("button", name=LAST, exact=True)
