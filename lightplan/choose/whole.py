@@ -36,8 +36,9 @@ class Whole:
             spread = np.zeros(len(self._job.candidates.spots), dtype=bool)
             scope = Scope(self._job.candidates.bought, spread, scenarios=known[0])
             self._last, self._known = start_master(self._job, scope, self._goal, rows, []), known
-        built, pool, par = self._last
-        add_bands(built, sorted(rows), pool, par)
+        else:
+            built, pool, par = self._last
+            add_bands(built, sorted(rows), pool, par)
         return self._last
 
     def relax(self, scenarios: Set[int], rows: Rows, watch: Watch) -> tuple[float, NDArray[np.int64]] | None:

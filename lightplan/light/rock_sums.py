@@ -20,7 +20,7 @@ from lightplan.light.level_sums import LevelSums, Line, Row, Slit
 from lightplan.light.optics import Array
 from lightplan.light.quadrature import MOST_NODES, axis, longest_side
 from lightplan.light.rocks import Floats, copies, grown, growth, tangents
-from lightplan.light.sums import Single
+from lightplan.light.sums import Single, part_sum
 from lightplan.light.surface import Interval
 
 #: numbers of nodes on a piece of the hidden part of a face: the first that is enough
@@ -259,17 +259,10 @@ class Hidden:
         k = b.astype(np.intp)
         b -= k
         k += column * count
-        here = _between(light, k, steps, count)
         value = _between(sums, k, steps, count)
+        here = _between(light, k, steps, count)
         k += 1
-        change = _between(light, k, steps, count)
-        change -= here
-        change *= 0.5
-        change *= b
-        change += here
-        b *= table.step_cm
-        change *= b
-        value += change
+        value += part_sum(here, _between(light, k, steps, count), b, table.step_cm)
         return np.asarray(np.copysign(value, place, out=value))
 
 

@@ -86,6 +86,20 @@ def product(first: Single, second: Single) -> Single:
     return total
 
 
+def part_sum(here: Single, there: Single, part: Single, step_cm: float) -> Single:
+    """Sum from a column up to a part of the way to the next, between which the light is a straight line.
+
+    `there` and `part` are used up: written over, for such arrays are large and many.
+    """
+    there -= here
+    there *= 0.5
+    there *= part
+    there += here
+    part *= step_cm
+    there *= part
+    return there
+
+
 @dataclass(frozen=True)
 class Sums:
     """Sums of light along one axis, from 0: `light` and `sums` (rows, columns), `step_cm` from column to column."""
@@ -111,18 +125,11 @@ class Sums:
         column = steps.astype(np.intp)
         steps -= column
         column += columns * np.arange(rows)[:, None]
-        light = self.light.ravel()
+        light, sums = self.light.ravel(), self.sums.ravel()
+        value = sums.take(column)
         here = light.take(column)
         column += 1
-        value = light.take(column)
-        column -= 1
-        value -= here
-        value *= 0.5
-        value *= steps
-        value += here
-        steps *= self.step_cm
-        value *= steps
-        value += self.sums.ravel().take(column)
+        value += part_sum(here, light.take(column), steps, self.step_cm)
         return np.copysign(value, place, out=value)
 
 
