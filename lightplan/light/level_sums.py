@@ -11,17 +11,23 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lightplan.light.images import DARKEST, MOST_COPIES, crossing_weight
 from lightplan.light.optics import Array
-from lightplan.light.sums import Edges, Single, Sums, odd, running_sum, shifted
+from lightplan.light.sums import Edges, Single, Sums, odd, product, running_sum, shifted
 from lightplan.light.surface import Interval, Opening
 from lightplan.light.tables import Table
+
+#: a strength that differs by less than this does not change
+NO_CHANGE = 1e-9
+#: how far away an end that is none lies, cm
+NO_END = 1e12
 
 
 @dataclass(frozen=True)
@@ -138,6 +144,42 @@ class Row:
     over: tuple[bool, bool]
 
 
+@dataclass(frozen=True)
+class Middle:
+    """Places across as the matrix that `Edges` wants, (inner images, ...); `extremes`: its rows for the nearest and
+    the farthest of them."""
+
+    matrix: Single
+    extremes: Single
+
+
+@dataclass(frozen=True)
+class Met:
+    """The edges of a slit along the outer side as they cut the faces of a row.
+
+    `first`, `last` (edges, faces): the outer images whose light an edge cuts; those before have all of the face on its
+    far side, those from `last` on have all on its near side. `spans`: for each edge, the images at which it cuts any
+    face; `place` (inner images, those of all spans): how far along the rays that meet the edges come from.
+    """
+
+    first: NDArray[np.intp]
+    last: NDArray[np.intp]
+    spans: Sequence[slice]
+    place: Single
+
+    def split(self, values: Single) -> list[Single]:
+        """Values in the order of `place` by edge."""
+        return np.split(values, np.cumsum([span.stop - span.start for span in self.spans])[:-1], axis=1)
+
+    def everywhere(self, images: int) -> Iterator[Single]:
+        """The places of each edge for all outer images, (inner images, images); far away where it cuts no face."""
+        for span, place in zip(self.spans, self.split(self.place), strict=True):
+            found = np.full((place.shape[0], images), NO_END, dtype=np.float32)
+            found[:, : span.start] = -NO_END
+            found[:, span] = place
+            yield found
+
+
 class LevelSums:
     """One depth as lights of one height and emitter see it: their light, and its sums across, by how far to the side.
 
@@ -145,7 +187,12 @@ class LevelSums:
     """
 
     def __init__(
-        self, table: Table, lines: tuple[Line, Line], edges: Edges, grid: tuple[tuple[int, int], tuple[float, float]]
+        self,
+        table: Table,
+        lines: tuple[Line, Line],
+        edges: Edges,
+        grid: tuple[tuple[int, int], tuple[float, float]],
+        rows: Sequence[Row],
     ) -> None:
         self.outer, self.inner = lines
         self.edges = edges
@@ -158,11 +205,12 @@ class LevelSums:
         wide, long = np.broadcast_arrays(self.a_cm[:, None], b)
         light = table.light_at(wide, long).astype(np.float32)
         self.across = Sums(step[1], light, running_sum(light, step[1]))
-        self._odd = odd(self.across.sums)
+        self._ends = self._ends_across(rows)
         self._places: dict[float, Single] = {}
         self._cut: dict[float, Single] = {}
-        self._middle: dict[tuple[Row, Interval], Single] = {}
-        self._along: dict[tuple[float, Row, Interval], Single] = {}
+        self._middle: dict[tuple[Row, Interval], Middle] = {}
+        self._edge_columns: dict[tuple[float, ...], Single] = {}
+        self._met: dict[tuple[Row, Interval], Met] = {}
 
     @functools.cached_property
     def rows(self) -> Single:
@@ -191,8 +239,8 @@ class LevelSums:
         rim = all(edge in (0.0, self.outer.side.length) for edge in edges)
         return not rim or row.over[0] or len(self.outer.copies) > 1
 
-    def middle(self, row: Row, slit: Interval) -> Single:
-        """The matrix that `edges` wants for the middle of what a slit leaves of a row's face, (inner images, ...).
+    def middle(self, row: Row, slit: Interval) -> Middle:
+        """The middle of what a slit leaves of a row's face, for all inner images.
 
         It differs little along the row: taken where the light is half as far to the side again as it is away.
         """
@@ -205,85 +253,116 @@ class LevelSums:
                 end = np.minimum(np.maximum(self.edge_place(slit[0])[column], low), high)
             if self.may_cut(slit[1], row):
                 begin = np.minimum(np.maximum(self.edge_place(slit[1])[column], low), high)
-            self._middle[key] = self.edges.rows(0.5 * (begin + end))
+            to_side = np.abs(begin + end)
+            matrix = self.edges.rows(0.5 * to_side)
+            self._middle[key] = Middle(matrix, matrix[[to_side.argmin(), to_side.argmax()]])
         return self._middle[key]
 
-    def edge_along(self, edge: float, row: Row, slit: Interval) -> Single:
-        """Places along whose rays meet an edge of the outer side, in line with the lit middle, at all images."""
-        key = edge, row, slit
-        if key not in self._along:
-            self._along[key] = self.edges.at(self.outer.image - edge, self.middle(row, slit))
-        return self._along[key]
+    def _columns(self, edges: tuple[float, ...]) -> Single:
+        """The columns of `edges` for edges along the outer side, one after the other, at all outer images."""
+        if edges not in self._edge_columns:
+            to_side = self.outer.image - np.array(edges)[:, None]
+            self._edge_columns[edges] = self.edges.columns(to_side.ravel())
+        return self._edge_columns[edges]
+
+    def ends_along(self, row: Row) -> Array:
+        """How far along the faces of a row begin and end, (faces, 2, outer images)."""
+        ends: Array = np.array([-row.half[0], row.half[0]]) - np.array(row.outer)[:, None]
+        return ends[:, :, None] + self.outer.image
+
+    def met(self, row: Row, slit: Slit) -> Met:
+        """Where the edges of a slit along the outer side cut the faces of a row."""
+        key = row, slit.inner
+        if key not in self._met:
+            middle, image, ends = self.middle(*key), self.outer.image, self.ends_along(row)
+            # the farther across, the farther along; all grow from image to image, the place of an edge the faster
+            edges = self._columns(slit.edges)
+            least, most = np.sort(middle.extremes @ edges, axis=0).reshape(2, -1, 1, image.size)
+            first = (most <= ends[:, 0]).sum(axis=-1)
+            last = image.size - (least >= ends[:, 1]).sum(axis=-1)
+            begin, end = first.min(axis=1), last.max(axis=1)
+            spans = [slice(a, max(a, b)) for a, b in zip(begin.tolist(), end.tolist(), strict=True)]
+            parts = np.split(edges, len(slit.edges), axis=1)
+            some = np.concatenate([part[:, span] for part, span in zip(parts, spans, strict=True)], axis=1)
+            self._met[key] = Met(first, last, spans, product(middle.matrix, some))
+        return self._met[key]
+
+    def _ends_across(self, rows: Sequence[Row]) -> dict[Row, tuple[Single, Single]]:
+        """Sums across at both ends of each row's face, (outer distances, inner images)."""
+        signed, first = odd(self.across.sums), float(self.inner.image[0])
+        zero = signed.shape[1] // 2
+        ends = [first - row.inner + end for row in rows for end in (-row.half[1], row.half[1])]
+        places = [zero + end / self.step_cm[1] for end in ends]
+        found = shifted(signed, places, self.parts[1], self.inner.image.size)
+        return dict(zip(rows, zip(found[::2], found[1::2], strict=True), strict=True))
 
     def along(self, row: Row, slit: Interval) -> Sums:
         """What the lines across a row's face bring through a slit, and its sum along the row, by how far along.
 
         The tables are (inner images, outer distances).
         """
-        zero, first = self._odd.shape[1] // 2, self.inner.image[0] - row.inner
-        low, high = (
-            shifted(self._odd, zero + (first + end) / self.step_cm[1], self.parts[1], self.inner.image.size)
-            for end in (-row.half[1], row.half[1])
-        )
+        low, high = self._ends[row]
         if self.may_cut(slit[0], row):
-            np.minimum(high, self._edge(slit[0]), out=high)
+            high = np.minimum(high, self._edge(slit[0]))
         if self.may_cut(slit[1], row):
-            np.maximum(low, self._edge(slit[1]), out=low)
-        high -= low
-        light = np.ascontiguousarray(np.maximum(high, 0.0, out=high).T)
+            low = np.maximum(low, self._edge(slit[1]))
+        light = np.subtract(high, low)
+        light = np.ascontiguousarray(np.maximum(light, 0.0, out=light).T)
         return Sums(self.step_cm[0], light, running_sum(light, self.step_cm[0]))
 
     def add(self, total: Single, row: Row, slit: Slit) -> None:
         """Add the light of a row through a slit at all images, (inner, outer)."""
         sums = self.along(row, slit.inner)
         signed = odd(sums.sums)
-        zero = signed.shape[1] // 2
-        cut = self._cut_sums(row, slit, sums)
-        image = self.outer.image
-        for place, strength in zip(row.outer, row.strength, strict=True):
-            low, high = (
-                shifted(signed, zero + (image[0] - place + end) / self.step_cm[0], self.parts[0], image.size)
-                for end in (-row.half[0], row.half[0])
-            )
-            _add_cut(total, (low, high), cut, [strength * share for share in slit.share])
-
-    def _cut_sums(self, row: Row, slit: Slit, sums: Sums) -> list[tuple[slice, Single]]:
-        """For each edge along the outer side, the images whose light it may cut, and the sums there."""
-        image, side = self.outer.image, self.outer.side
-        below, above = (int(place) for place in np.searchsorted(image, (0.0, side.length)))
-        # the rim can't be met from inside it
-        beyond = {} if row.over[0] else {0.0: (0, below), side.length: (above, image.size)}
-        spans = [slice(*beyond.get(edge, (0, image.size))) for edge in slit.edges]
-        places = [self.edge_along(edge, row, slit.inner)[:, span] for edge, span in zip(slit.edges, spans, strict=True)]
-        found = sums.at(np.concatenate(places, axis=1))
-        ends = np.cumsum([0, *(span.stop - span.start for span in spans)])
-        return [(span, found[:, start:end]) for span, start, end in zip(spans, ends, ends[1:], strict=False)]
+        first = signed.shape[1] // 2 + self.ends_along(row)[:, :, 0].ravel() / self.step_cm[0]
+        ends = shifted(signed, first.tolist(), self.parts[0], self.outer.image.size)
+        met = self.met(row, slit)
+        there = met.split(sums.at(met.place))
+        change = [after - before for before, after in pairwise((0.0, *slit.share, 0.0))]
+        for number, strength in enumerate(row.strength):
+            some = zip(change, met.first[:, number].tolist(), met.last[:, number].tolist(), strict=True)
+            cuts = [
+                _Cut(strength * step, begin, end, span.start, part)
+                for (step, begin, end), span, part in zip(some, met.spans, there, strict=True)
+            ]
+            _add_face(total, (ends[2 * number], ends[2 * number + 1]), cuts)
 
 
-def _add_cut(
-    total: Single, ends: tuple[Single, Single], cut: list[tuple[slice, Single]], strength: Sequence[float]
-) -> None:
-    """Add what lies between two edges after the other, times the strength there, of faces between `ends`.
+@dataclass(frozen=True)
+class _Cut:
+    """An edge along the outer side as it cuts a face (`Met`): how much stronger the light is beyond it, and the `sums`
+    (inner, outer images) at the edge, for images from number `begin` on."""
 
-    The sum is taken edge by edge: at each the strength changes.
-    """
+    change: float
+    first: int
+    last: int
+    begin: int
+    sums: Single
+
+
+def _add_face(total: Single, ends: tuple[Single, Single], cuts: Sequence[_Cut]) -> None:
+    """Add the light of a face between `ends`: at each edge the sum from its one end on changes in strength."""
     low, high = ends
-    change = [strength[0], *(after - before for before, after in pairwise(strength)), -strength[-1]]
-    for number, (span, sums) in enumerate(cut):
-        step = change[number]
-        first, last = number == 0, number == len(cut) - 1
-        if step == 0.0:
+    for a, b in pairwise(sorted({0, total.shape[1], *(cut.first for cut in cuts), *(cut.last for cut in cuts)})):
+        on_low = sum(cut.change for cut in cuts if a < cut.first)
+        on_high = sum(cut.change for cut in cuts if a >= cut.last)
+        here = slice(a, b)
+        if abs(on_low + on_high) < NO_CHANGE:
+            if abs(on_high) >= NO_CHANGE:
+                whole = high[:, here] - low[:, here]
+                whole *= on_high
+                total[:, here] += whole
             continue
-        # an edge that cannot cut leaves all of the face on its one side
-        whole = high if first else low if last else None
-        if whole is not None and span.stop - span.start < low.shape[1]:
-            for rest in (slice(0, span.start), slice(span.stop, None)):
-                total[:, rest] += step * whole[:, rest]
-        if span.stop > span.start:
-            part = np.maximum(sums, low[:, span])
-            np.minimum(part, high[:, span], out=part)
-            part *= step
-            total[:, span] += part
+        for change, end in ((on_low, low), (on_high, high)):
+            if abs(change) >= NO_CHANGE:
+                total[:, here] += change * end[:, here]
+    for cut in cuts:
+        here = slice(cut.first, cut.last)
+        if cut.change != 0.0 and cut.first < cut.last:
+            part = np.maximum(cut.sums[:, cut.first - cut.begin : cut.last - cut.begin], low[:, here])
+            np.minimum(part, high[:, here], out=part)
+            part *= cut.change
+            total[:, here] += part
 
 
 def opening_edges(lines: tuple[Line, Line], openings: Sequence[Opening]) -> list[Array]:

@@ -8,85 +8,28 @@ fall on a face, their ends are joined at each node. Lengths in cm.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from lightplan.inputs.tank import Rock
 from lightplan.light.edges import Columns
-from lightplan.light.level_sums import LevelSums, Line, Row, Slit
+from lightplan.light.level_sums import NO_END, LevelSums, Row, Slit
 from lightplan.light.optics import Array
 from lightplan.light.quadrature import MOST_NODES, axis, longest_side
-from lightplan.light.rocks import Floats, copies, grown, growth, tangents
+from lightplan.light.rocks import Floats, tangents
+from lightplan.light.shades import Shades
 from lightplan.light.sums import Single, part_sum
-from lightplan.light.surface import Interval
 
 #: numbers of nodes on a piece of the hidden part of a face: the first that is enough
 NODES = (2, 4, 8, 16, 32, MOST_NODES)
 #: nodes that are worked out at once
 CHUNK = 32_768
-#: a line that rises by less than this to either side counts as level; how far away an end that is none lies, cm
-LEVEL_LINE, NO_END = 1e-6, 1e12
+#: a line that rises by less than this to either side counts as level
+LEVEL_LINE = 1e-6
 #: pieces of faces: which pair of a light and an image, the middle and half the length
 Pieces = tuple[Columns, Single, Single]
-
-
-@dataclass(frozen=True)
-class Shades:
-    """The shadows of all rocks at a depth, and of their mirror images, along one side. A shadow on the surface, as
-    images in some copy of the tank see it, is one of these along the one side and any of the same rock along the other.
-
-    For each image that sees one, all (images,): `rock`, which; `number`, which of the line's images and `image`, where;
-    `sides`, how far to the side of the image the rock's ends lie, and `ends` those of what its shadow hides, both low
-    and high.
-    """
-
-    rock: Columns
-    number: Columns
-    image: Array
-    sides: tuple[Array, Array]
-    ends: tuple[Array, Array]
-
-
-def shades(
-    rocks: Sequence[Rock], line: Line, side: Literal["x_cm", "y_cm"], depth_cm: float, far_cm: float
-) -> Shades | None:
-    """All shadows at a depth along a side, on images so near that light can reach them; None where there are none."""
-    rock: list[Columns] = []
-    number: list[Columns] = []
-    sides: list[tuple[Array, Array]] = []
-    ends: list[tuple[Array, Array]] = []
-    for which, block in enumerate(rocks):
-        large = growth(block, depth_cm)
-        if large is None:
-            continue
-        for copy in line.copies:
-            for ends_of_rock in copies(getattr(block, side), line.side.length, copy.cell):
-                near = _near(line.image, copy.images, ends_of_rock, far_cm / large[0])
-                low, high = (end - line.image[near] for end in ends_of_rock)
-                rock.append(np.full(near.size, which))
-                number.append(near)
-                sides.append((low, high))
-                low, high = grown(low, high, large)
-                # an image that lies beyond an end of the shadow sees that end on its other side
-                ends.append((np.clip(-high, -far_cm, far_cm), np.clip(-low, -far_cm, far_cm)))
-    if not any(some.size for some in rock):
-        return None
-    numbers = np.concatenate(number)
-    return Shades(np.concatenate(rock), numbers, line.image[numbers], _ends_of(sides), _ends_of(ends))
-
-
-def _ends_of(parts: Sequence[tuple[Array, Array]]) -> tuple[Array, Array]:
-    return np.concatenate([low for low, _ in parts]), np.concatenate([high for _, high in parts])
-
-
-def _near(image: Array, some: slice, side: Interval, far_cm: float) -> Columns:
-    """Those of some images that lie nearer to a rock's side than so far."""
-    near = np.flatnonzero((image[some] > side[0] - far_cm) & (image[some] < side[1] + far_cm))
-    near += some.start
-    return near
 
 
 def _products(first: Columns, second: Columns) -> tuple[Columns, Columns]:
@@ -111,6 +54,49 @@ class _Face:
     between: tuple[Single, Single]
 
 
+@dataclass(frozen=True)
+class _Shadows:
+    """Shadows on the faces of rows, as images see them: each of those along with each of the same rock's across.
+
+    `low`, `high` (outer distances, seen) of faces; (..., shadows) each: `seen`, which of those; `kinks`, where along
+    the face a shadow's two lines leave it, the lower first; `limits`, what the lines bound.
+    """
+
+    low: Single
+    high: Single
+    seen: Columns
+    kinks: Single
+    limits: Single
+
+    @classmethod
+    def joined(cls, parts: Sequence[_Shadows]) -> _Shadows:
+        """Those of several rows and slits, one after the other."""
+        before = np.cumsum([0, *(part.low.shape[1] for part in parts)])
+        seen = np.concatenate([part.seen + first for part, first in zip(parts, before, strict=False)])
+        low, high, kinks, limits = (
+            np.concatenate([getattr(part, name) for part in parts], axis=-1)
+            for name in ("low", "high", "kinks", "limits")
+        )
+        return cls(low, high, seen, kinks, limits)
+
+    def between(self, which: Columns, a: Single, where: tuple[Columns, Single]) -> tuple[Single, Single]:
+        """Between what places across a face its light is hidden by shadows, (nodes, shadows) each, at places `a` along.
+
+        `where` these lie among the tables' rows: from which on, and what part of the way to the next.
+        """
+        row, part = where
+        wide = self.low.shape[1]
+        at = row * wide
+        at += self.seen[which]
+        low, high = (_between(end.ravel(), at, part, wide) for end in (self.low, self.high))
+        for rise, from_, to in self.limits[:, :, which]:
+            place = rise * a
+            np.maximum(low, place + from_, out=low)
+            place += to
+            np.minimum(high, place, out=high)
+        return low, high
+
+
 class Hidden:
     """The shadows of all rocks on one level's images; `largest_m`: the exponent of the emitter's narrowest lobe."""
 
@@ -126,18 +112,27 @@ class Hidden:
         self._low, self._high = (level.edges.at(end, level.rows) for end in across.ends)
         self._sides = [_single(end) for shade in (along, across) for end in shade.sides]
 
-    def take(self, total: Single, row: Row, slit: Slit) -> None:
-        """Take away what the shadows hide of the light of a row through a slit, from all images (inner, outer)."""
-        face = self._face(row, slit)
-        pairs = self._touched(row, slit, face) if face.seen.size else None
-        if pairs is None:
+    def take(self, total: Single, rows: Sequence[Row], slits: Sequence[Slit]) -> None:
+        """Take away what the shadows hide of the light of rows through slits, from all images (inner, outer)."""
+        shadows: list[_Shadows] = []
+        found: list[_Entries] = []
+        lights, before = max(len(row.outer) for row in rows), 0
+        for row, slit in itertools.product(rows, slits):
+            touched = self._touched(row, slit)
+            if touched is None:
+                continue
+            shadows.append(touched[0])
+            for through in self._through(touched[1], row, slit):
+                light, shadow = through.light + lights * len(found), through.shadow + before
+                found.append(replace(through, light=light, shadow=shadow))
+            before += touched[0].seen.size
+        if not found:
             return
-        flat = total.ravel()
-        for through in self._through(pairs, row, slit):
-            for some in through.alike():
-                for count, pieces in self._pieces(through, some):
-                    light = self._light(through, some, (count, pieces), face)
-                    np.subtract.at(flat, through.image[some[0, pieces[0]]], light)
+        entries, known, flat = _Entries.joined(found), _Shadows.joined(shadows), total.ravel()
+        for some in entries.alike():
+            for count, pieces in _pieces(entries, known, some, self._longest):
+                hidden = self._light(entries, known, some, (count, pieces))
+                np.subtract.at(flat, entries.image[some[0, pieces[0]]], hidden)
 
     def _face(self, row: Row, slit: Slit) -> _Face:
         level, number = self.level, self.across.number
@@ -152,9 +147,9 @@ class Hidden:
         low, high = low[:, seen], high[:, seen]
         return _Face(seen, low, high, (low.min(axis=0, initial=NO_END), high.max(axis=0, initial=-NO_END)))
 
-    def _touched(self, row: Row, slit: Slit, face: _Face) -> _Entries | None:
-        """The pairs of a light of a row and an image on which a shadow may fall."""
-        level, along, across = self.level, self.along, self.across
+    def _touched(self, row: Row, slit: Slit) -> tuple[_Shadows, _Entries] | None:
+        """The pairs of a light of a row and an image on which a shadow may fall, and the shadows."""
+        level, along, across, face = self.level, self.along, self.across, self._face(row, slit)
         to_side = along.image - np.array(row.outer)[:, None]
         near = (self._reach[0] < to_side + row.half[0]) & (self._reach[1] > to_side - row.half[0])
         columns = np.flatnonzero(near.any(axis=0))
@@ -163,7 +158,7 @@ class Hidden:
             return None
         # places along at which rays past the shadow's ends come in, over the middle of the face across
         images, which = np.unique(across.number[face.seen], return_inverse=True)
-        middle = level.middle(row, slit.inner)[images]
+        middle = level.middle(row, slit.inner).matrix[images]
         at = which[r] * columns.size + c
         begin, end = (level.edges.at(end[columns], middle).take(at) for end in along.ends)
         c, between = columns[c], (face.between[0][r], face.between[1][r])
@@ -177,8 +172,8 @@ class Hidden:
             return None
         image = (across.number[face.seen[r]] * level.outer.image.size + along.number[c])[k]
         strength = _single(np.array(row.strength))[light]
-        kinks, limits = _kinks(line, between)[:, k], _limits(line)[:, :, k]
-        return _Entries(image, light, r[k], from_[light, k], to[light, k], kinks, limits, strength)
+        shadows = _Shadows(face.low, face.high, r, np.sort(_kinks(line, between), axis=0), _limits(line))
+        return shadows, _Entries(image, light, k, from_[light, k], to[light, k], strength)
 
     def _through(self, pairs: _Entries, row: Row, slit: Slit) -> Iterator[_Entries]:
         """Pairs of a shadow and a light through each of the openings of a slit."""
@@ -186,31 +181,14 @@ class Hidden:
         if len(slit.share) == 1 and not level.may_cut_along(slit.edges, row):
             yield replace(pairs, strength=pairs.strength * slit.share[0])
             return
-        places = [level.edge_along(edge, row, slit.inner).take(pairs.image) for edge in slit.edges]
+        places = [place.take(pairs.image) for place in level.met(row, slit).everywhere(level.outer.image.size)]
         for number, share in enumerate(slit.share):
             begin, end = np.maximum(pairs.begin, places[number + 1]), np.minimum(pairs.end, places[number])
             some = np.flatnonzero(begin < end)
             if share > 0.0 and some.size:
                 yield replace(pairs, begin=begin, end=end, strength=pairs.strength * share).pick(some)
 
-    def _pieces(self, all_: _Entries, some: Columns) -> Iterator[tuple[int, Pieces]]:
-        """Pieces of the hidden parts of faces, by how many nodes they want; `some` entries (shadows, pairs). Within a
-        piece the light that is hidden is smooth: no shadow ends there, and none of its lines leaves the face."""
-        begin, end = all_.begin[some], all_.end[some]
-        kinks = np.minimum(np.maximum(all_.kinks[:, some], begin), end)
-        ends = np.sort(np.concatenate([begin, end, *kinks]), axis=0)
-        piece, pair = np.nonzero(ends[1:] > ends[:-1])
-        first, last = ends[piece, pair], ends[piece + 1, pair]
-        middle, half = 0.5 * (first + last), 0.5 * (last - first)
-        enough = np.searchsorted(self._longest, 2.0 * half)
-        for number in np.unique(enough):
-            count = NODES[number]
-            at = np.flatnonzero(enough == number)
-            for start in range(0, at.size, CHUNK // count):
-                part = at[start : start + CHUNK // count]
-                yield count, (pair[part], middle[part], half[part])
-
-    def _light(self, all_: _Entries, some: Columns, pieces: tuple[int, Pieces], face: _Face) -> Single:
+    def _light(self, entries: _Entries, shadows: _Shadows, some: Columns, pieces: tuple[int, Pieces]) -> Single:
         """Light that shadows hide of pieces of faces, (pieces,); all the shadows on a face share its nodes."""
         level = self.level
         count, (pair, middle, half) = pieces
@@ -221,32 +199,15 @@ class Hidden:
         column = np.minimum(steps.astype(np.intp), level.a_cm.size - 2)
         steps -= column
         sums = []
-        for entries in some:
-            at = entries[pair]
-            low, high = self._ends(all_.row[at], all_.limits[:, :, at], a, (column, steps), face)
+        for one in some:
+            at = one[pair]
+            low, high = shadows.between(entries.shadow[at], a, (column, steps))
             if len(some) > 1:
-                high = np.where((a < all_.begin[at]) | (a > all_.end[at]), low, high)
+                high = np.where((a < entries.begin[at]) | (a > entries.end[at]), low, high)
             sums.append((self._sum(column, steps, low), self._sum(column, steps, np.maximum(low, high))))
         value = sums[0][1] - sums[0][0] if len(sums) == 1 else _joined(sums)
-        light: Single = all_.strength[some[0, pair]] * (2.0 * half) * (_single(nodes.share) @ value)
+        light: Single = entries.strength[some[0, pair]] * (2.0 * half) * (_single(nodes.share) @ value)
         return light
-
-    @staticmethod
-    def _ends(
-        row: Columns, limits: Single, a: Single, where: tuple[Columns, Single], face: _Face
-    ) -> tuple[Single, Single]:
-        """Between what places across a face its light is hidden, (nodes, pairs) each, for one shadow a pair."""
-        column, steps = where
-        wide = face.seen.size
-        at = column * wide
-        at += row
-        low, high = _between(face.low.ravel(), at, steps, wide), _between(face.high.ravel(), at, steps, wide)
-        for rise, from_, to in limits:
-            place = rise * a
-            np.maximum(low, place + from_, out=low)
-            place += to
-            np.minimum(high, place, out=high)
-        return low, high
 
     def _sum(self, column: Columns, steps: Single, place: Single) -> Single:
         """Sum across at any place on both sides, straight between outer distances."""
@@ -264,6 +225,26 @@ class Hidden:
         k += 1
         value += part_sum(here, _between(light, k, steps, count), b, table.step_cm)
         return np.asarray(np.copysign(value, place, out=value))
+
+
+def _pieces(entries: _Entries, shadows: _Shadows, some: Columns, longest: Array) -> Iterator[tuple[int, Pieces]]:
+    """Pieces of the hidden parts of faces, by how many nodes they want; `some` entries (shadows, pairs). Within a
+    piece the light that is hidden is smooth: no shadow ends there, and none of its lines leaves the face."""
+    begin, end = entries.begin[some], entries.end[some]
+    kinks = np.minimum(np.maximum(shadows.kinks[:, entries.shadow[some]], begin), end)
+    ends = np.concatenate([begin, *kinks, end])
+    if len(some) > 1:
+        ends.sort(axis=0)
+    piece, pair = np.nonzero(ends[1:] > ends[:-1])
+    first, last = ends[piece, pair], ends[piece + 1, pair]
+    middle, half = 0.5 * (first + last), 0.5 * (last - first)
+    enough = np.searchsorted(longest, 2.0 * half)
+    for number in np.flatnonzero(np.bincount(enough)):
+        count = NODES[number]
+        at = np.flatnonzero(enough == number)
+        for start in range(0, at.size, CHUNK // count):
+            part = at[start : start + CHUNK // count]
+            yield count, (pair[part], middle[part], half[part])
 
 
 def _between(table: Single, at: Columns, steps: Single, width: int) -> Single:
@@ -324,35 +305,35 @@ def _joined(sums: Sequence[tuple[Single, Single]]) -> Single:
 
 @dataclass(frozen=True)
 class _Entries:
-    """Pairs of a light and an image that shadows may fall on, one entry a shadow.
+    """Pairs of a light and an image that shadows may fall on, one entry a shadow; (..., entries) each.
 
-    `image`: place in the level's array; `light`: which light of the row; `row`: which of the shadows a face sees;
-    `begin`, `end`: between what places along the face; `kinks`: where lines leave it; `limits`: what the lines bound;
-    `strength`: of the light.
+    `image`: place in the level's array; `light`: which light of a row, as seen through one opening; `shadow`: which;
+    `begin`, `end`: between what places along the face; `strength`: of the light.
     """
 
     image: Columns
     light: Columns
-    row: Columns
+    shadow: Columns
     begin: Single
     end: Single
-    kinks: Single
-    limits: Single
     strength: Single
+
+    @classmethod
+    def joined(cls, parts: Sequence[_Entries]) -> _Entries:
+        """Those of several rows and openings."""
+        each = [[getattr(part, field.name) for part in parts] for field in fields(cls)]
+        return cls(*(np.concatenate(arrays, axis=-1) for arrays in each))
 
     def pick(self, some: Columns) -> _Entries:
         """Some of them."""
-        return _Entries(
-            self.image[some], self.light[some], self.row[some],
-            self.begin[some], self.end[some], self.kinks[:, some], self.limits[:, :, some], self.strength[some],
-        )  # fmt: skip
+        return _Entries(*(getattr(self, field.name)[..., some] for field in fields(self)))
 
     def alike(self) -> Iterator[Columns]:
         """Entries by pair, (shadows, pairs), for each number of shadows that fall on one."""
-        key = self.light.astype(np.int64) * (int(self.image.max()) + 1) + self.image
+        key = self.light * (int(self.image.max()) + 1) + self.image
         order = np.argsort(key, kind="stable")
         start = np.flatnonzero(np.diff(key[order], prepend=-1))
         count = np.diff(start, append=key.size)
-        for size in np.unique(count):
+        for size in np.flatnonzero(np.bincount(count)):
             first = start[count == size]
             yield order[first + np.arange(size)[:, None]]

@@ -7,6 +7,7 @@ and no shadow's edge falls between two. Lengths in cm.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +24,8 @@ SMOOTH_STEP = 0.15
 NEWTON_STEPS = 6
 #: multiplications in a matrix product that one thread does alone: 4 x 65,536 in OpenBLAS
 LARGEST_PRODUCT = 262_144
+#: nearer than so many steps, a place lies on a column
+ON_A_COLUMN = 1e-6
 
 
 def running_sum(values: Single, step_cm: float) -> Single:
@@ -60,17 +63,36 @@ def cubic(fraction: float) -> tuple[float, float, float, float]:
     )
 
 
-def shifted(table: Single, first: float, stride: int, count: int) -> Single:
-    """Columns `first`, `first` + stride, ... (count of them) of a table, between its columns by cubics."""
-    start = math.floor(first)
-    last = stride * (count - 1) + 1
-    columns = [table[:, start + tap : start + tap + last : stride] for tap in (-1, 0, 1, 2)]
-    weights = cubic(first - start)
-    total = columns[1] * weights[1]
+def shifted(table: Single, firsts: Sequence[float], stride: int, count: int) -> list[Single]:
+    """For each of `firsts`, columns `first`, `first` + stride, ... (count of them) of a table, between its columns by
+    cubics. They are not to be written to: those that lie as far between columns are parts of one array."""
+    alike: dict[tuple[int, float], list[int]] = {}
+    start = [math.floor(first + ON_A_COLUMN) for first in firsts]
+    for number, first in enumerate(firsts):
+        past = first - start[number]
+        alike.setdefault((start[number] % stride, past if past > ON_A_COLUMN else 0.0), []).append(number)
+    found: list[Single] = [table] * len(start)
+    for (_, past), members in alike.items():
+        low = min(start[number] for number in members)
+        last = max(start[number] for number in members) + stride * (count - 1) + 1
+        between = _between_columns(table, (low, last, stride), past)
+        for number in members:
+            begin = (start[number] - low) // stride
+            found[number] = between[:, begin : begin + count]
+    return found
+
+
+def _between_columns(table: Single, columns: tuple[int, int, int], past: float) -> Single:
+    """Columns from, to before and by so many of a table, each moved on by a part `past` of a step."""
+    low, last, stride = columns
+    if past == 0.0:
+        return table[:, low:last:stride]
+    taps = [table[:, low + tap : last + tap : stride] for tap in (-1, 0, 1, 2)]
+    weights = cubic(past)
+    total = taps[1] * weights[1]
     part = np.empty_like(total)
     for tap in (0, 2, 3):
-        if weights[tap] != 0.0:
-            total += np.multiply(columns[tap], weights[tap], out=part)
+        total += np.multiply(taps[tap], weights[tap], out=part)
     return total
 
 
@@ -147,10 +169,12 @@ class Edges:
 
     def at(self, u_cm: Array, across: Single) -> Single:
         """Places, (across, u), signed as the edges `u_cm` are; `across`: a matrix of `rows`."""
+        return product(across, self.columns(u_cm))
+
+    def columns(self, u_cm: Array) -> Single:
+        """The columns of `place` for edges `u_cm`, signed as they are."""
         column = np.searchsorted(self.u_cm, _key(u_cm))
-        found = product(across, self.place[:, column])
-        found *= np.sign(u_cm).astype(np.float32)
-        return found
+        return np.asarray(self.place[:, column] * np.sign(u_cm).astype(np.float32))
 
     def rows(self, across_cm: Array) -> Single:
         """Interpolation between the rows as a matrix, (across, rows), for points so far to the side; even."""

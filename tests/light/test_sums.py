@@ -43,8 +43,9 @@ def test_beyond_the_table_sums_stay_at_its_end() -> None:
 @given(first=st.floats(30.0, 60.0), stride=st.integers(1, 3))
 def test_shifted_columns_lie_between_columns(first: float, stride: int) -> None:
     table = odd(TABLE.sums)
-    found = shifted(table, 79.0 - first, stride, 20)
-    assert found[0] == pytest.approx(area(-first + stride * np.arange(20.0)), abs=2e-4)
+    firsts = [first, first + 0.25, first - 2.0 * stride]
+    for begin, found in zip(firsts, shifted(table, [79.0 - begin for begin in firsts], stride, 20), strict=True):
+        assert found[0] == pytest.approx(area(-begin + stride * np.arange(20.0)), abs=2e-4)
 
 
 @given(fraction=st.floats(0.0, 1.0))
