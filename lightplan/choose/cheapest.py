@@ -287,6 +287,8 @@ class SetSearch:
         """See how far the light of one set is from reaching, and rule out all sets that by its plane cannot reach."""
         planes, chosen = self._planes, sets[at]
         planes.hold(planes.stretched, chosen, chosen)
+        # the costs of a solution no longer count, so wherever the other ended, the dual simplex may begin
+        planes.stretched.begin_where(planes.running)
         reach = planes.stretched.run(self.watch)
         if reach.values is None and reach.outcome != "infeasible":
             raise StopError(reach.outcome)

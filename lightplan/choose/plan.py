@@ -26,7 +26,7 @@ from lightplan.choose.remarks import plan_remarks
 from lightplan.choose.scenarios import SETTLED
 from lightplan.choose.scope import Goal
 from lightplan.choose.solver import SolverName, Watch
-from lightplan.choose.verify import TOLERANCE, ZoneLight, zone_light
+from lightplan.choose.verify import TOLERANCE, ZoneLight, judged_grids, zone_light
 from lightplan.choose.what_if import what_if
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.errors import refuse_errors
@@ -299,6 +299,7 @@ def describe(job: Job, solution: Solution, started: float, proof: Proof) -> Plan
     cost = cost_of(tank, catalog, lights, items)
     layouts = [layout_of(job, solution, setting) for setting in range(len(job.scenarios.settings))]
     measured = Measured(tank, catalog, itertools.chain(*layouts))
+    measured.look_ahead([grid for zone in tank.zones for grid in judged_grids(zone, tank.rocks)])
     zones, margins = _judge(job, layouts, measured)
     if proof.status != "closest":
         _insist(margins, zones)

@@ -88,6 +88,19 @@ class Relaxation:
             self._model.changeCoeff(number, int(column), float(value))
         self._model.changeRowBounds(number, float(low), float(high))
 
+    def begin_where(self, other: Relaxation) -> None:
+        """Begin the next solve where the last one of another relaxation ended, which has the same rows and the first of
+        these columns; the others begin at their least."""
+        if not other._program.cost:
+            return
+        found = other._model.getBasis()
+        columns = list(found.col_status)
+        columns += [highspy.HighsBasisStatus.kLower] * (len(self._program.cost) - len(columns))
+        basis = highspy.HighsBasis()
+        basis.col_status, basis.row_status, basis.valid = columns, found.row_status, found.valid
+        if basis.valid:
+            self._model.setBasis(basis)
+
     def run(self, watch: Watch) -> Answer:
         """Solve from where the last solve ended; the answer's objective is also its bound.
 

@@ -18,7 +18,7 @@ from lightplan.choose.sample import edge_grid, zone_grid
 from lightplan.choose.schedule import dli, hours_of
 from lightplan.inputs.catalog import Catalog
 from lightplan.inputs.layout import LayoutLight
-from lightplan.inputs.tank import Tank, Zone
+from lightplan.inputs.tank import Rock, Tank, Zone
 
 #: how far outside its band a point may be and still count as met, as a share of the band's end
 TOLERANCE = 0.005
@@ -76,8 +76,7 @@ def zone_light(
     `measured` knows these lights where several layouts of the same tank are measured in turn.
     """
     measured = measured or Measured(tank, catalog, lights)
-    edges = edge_grid(zone, tank.rocks)
-    middle = zone_grid(zone, sum(zone.depth_cm) / 2, tank.rocks)
+    edges, middle = judged_grids(zone, tank.rocks)
     claims = np.array([1.0 if output is None else output.get(light.fixture, 1.0) for light in lights])
     strength = np.array([output_share(light, catalog) for light in lights]) * claims
     full = measured.full(lights, edges)
@@ -99,6 +98,11 @@ def zone_light(
         misses=(*_misses(band, par, daily), *_blue_misses(band, par, full @ blue)),
         blue_share=_share(full_mean @ blue, total),
     )
+
+
+def judged_grids(zone: Zone, rocks: Sequence[Rock]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Points (n, 3), cm, by which `zone_light` judges a zone: at its top and bottom, and at mid-depth."""
+    return edge_grid(zone, rocks), zone_grid(zone, sum(zone.depth_cm) / 2, rocks)
 
 
 def blue_part(light: LayoutLight, catalog: Catalog) -> tuple[float, float]:

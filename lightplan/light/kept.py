@@ -31,21 +31,36 @@ class Kept:
 
     def influence(self, tank: Tank, sources: Sequence[Source], points: npt.ArrayLike) -> Array:
         """What `lightplan.light.field.influence` gives, an array (points, sources) that cannot be written to."""
-        place = np.ascontiguousarray(points, dtype=np.float64)
-        key = (tank.box, tank.braces, tank.rocks, tuple(sources), place.shape, place.tobytes())
+        return self.influences(tank, sources, [points])[0]
+
+    def influences(self, tank: Tank, sources: Sequence[Source], grids: Sequence[npt.ArrayLike]) -> list[Array]:
+        """What `lightplan.light.field.influence` gives for each set of points, arrays (points, sources) that cannot be
+        written to. Those that are not known are worked out together, which is quicker than one by one."""
+        places = [np.ascontiguousarray(points, dtype=np.float64) for points in grids]
+        about = (tank.box, tank.braces, tank.rocks, tuple(sources))
+        keys = [(about, place.shape, place.tobytes()) for place in places]
         with self._lock:
-            if key in self._arrays:
+            found = {key: self._arrays[key] for key in keys if key in self._arrays}
+            for key in found:
                 self._arrays.move_to_end(key)
-                return self._arrays[key]
         # without the lock, so that others need not wait: at worst two work out the same
-        found = influence(tank, sources, place)
-        found.flags.writeable = False
+        new = {key: place for key, place in zip(keys, places, strict=True) if key not in found}
+        if new:
+            par = influence(tank, sources, np.concatenate(list(new.values())))
+            ends = np.cumsum([len(place) for place in new.values()])
+            for key, part in zip(new, np.split(par, ends[:-1]), strict=True):
+                found[key] = part.copy()
+                found[key].flags.writeable = False
+            self._keep({key: found[key] for key in new})
+        return [found[key] for key in keys]
+
+    def _keep(self, arrays: dict[Hashable, Array]) -> None:
         with self._lock:
-            self._arrays.setdefault(key, found)
+            for key, array in arrays.items():
+                self._arrays.setdefault(key, array)
             self._bytes = sum(array.nbytes for array in self._arrays.values())
             while self._bytes > self._most and self._arrays:
                 self._bytes -= self._arrays.popitem(last=False)[1].nbytes
-        return found
 
 
 _KEPT = Kept()
@@ -58,3 +73,8 @@ def kept_influence(tank: Tank, sources: Sequence[Source], points: npt.ArrayLike)
     lately is not worked out again.
     """
     return _KEPT.influence(tank, sources, points)
+
+
+def kept_influences(tank: Tank, sources: Sequence[Source], grids: Sequence[npt.ArrayLike]) -> list[Array]:
+    """As `kept_influence`, for several sets of points at once."""
+    return _KEPT.influences(tank, sources, grids)

@@ -68,7 +68,7 @@ def level(tank: Tank, lights: Sequence[Group], place: Array, index: Columns, ord
     batches = tuple(_batches(tank, place[index], index, order))
     tables = SHELF.tables(depth, box.refractive_index, box.attenuation_per_m, _farthest(batches, lights))
     parts = tuple(openings(box.length_cm, box.width_cm, tank.braces)) if depth > 0.0 else (EVERYWHERE,)
-    of = tuple(tables.table(group.height_cm, group.emitter.lobes, group.emitter.oval) for group in lights)
+    of = tuple(tables.tables([(group.height_cm, group.emitter.lobes, group.emitter.oval) for group in lights]))
     return Level(depth, box.refractive_index, parts, batches, of)
 
 

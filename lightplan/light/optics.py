@@ -82,8 +82,10 @@ class Rays:
     run: Array
 
 
-def rays_to(distance_cm: npt.ArrayLike, height_cm: float, depth_cm: float, n: float, attenuation_per_m: float) -> Rays:
-    """Find the rays that land `distance_cm` away (>= 0) and what they bring.
+def rays_to(
+    distance_cm: npt.ArrayLike, height_cm: float | Array, depth_cm: float, n: float, attenuation_per_m: float
+) -> Rays:
+    """Find the rays that land `distance_cm` away (>= 0) and what they bring; `height_cm` for all or for each.
 
     With p = tan a and S = n^2 + (n^2 - 1) p^2 the landing distance is p (h + d / sqrt S), so the energy in the ring
     between a and a + da, I T sin a exp(-K d / cos w) / (rho d rho/da), becomes
@@ -93,7 +95,7 @@ def rays_to(distance_cm: npt.ArrayLike, height_cm: float, depth_cm: float, n: fl
     which at rho = 0 is the textbook apparent depth, I T exp(-K d) / (h + d/n)^2. Depth 0 is in air: T = 1.
     """
     rho = np.asarray(distance_cm, dtype=float)
-    height = max(height_cm, CLOSEST_CM)
+    height = np.maximum(height_cm, CLOSEST_CM)
     p = _tangent(rho, height, depth_cm, n)
     root = np.sqrt(n * n + (n * n - 1.0) * p * p)
     cos_a = 1.0 / np.sqrt(1.0 + p * p)
@@ -107,7 +109,7 @@ def rays_to(distance_cm: npt.ArrayLike, height_cm: float, depth_cm: float, n: fl
     return Rays(cos_a, geometry, height * root / depth_cm)
 
 
-def _tangent(rho: Array, height: float, depth: float, n: float) -> Array:
+def _tangent(rho: Array, height: float | Array, depth: float, n: float) -> Array:
     """Solve p (h + d / sqrt S) = rho for p = tan a.
 
     The left side is concave and grows with p, so Newton's method from below never passes the root; both starting
@@ -117,12 +119,16 @@ def _tangent(rho: Array, height: float, depth: float, n: float) -> Array:
     if depth <= 0.0 or n <= 1.0:
         return p
     p = np.maximum(p, (rho - reach(depth, n)) / height)
+    moving = np.ones_like(p, dtype=bool)
     for _ in range(30):
         square = n * n + (n * n - 1.0) * p * p
         root = np.sqrt(square)
         step = (rho - p * (height + depth / root)) / (height + depth * n * n / (square * root))
+        # each ray stops when it is there, whatever others are sought with it
+        step *= moving
         p = p + step
-        if not np.any(np.abs(step) > 1e-12 * (1.0 + p)):
+        moving = np.abs(step) > 1e-12 * (1.0 + p)
+        if not moving.any():
             break
     return p
 

@@ -23,6 +23,8 @@ MOST_ROWS = 400_000
 NEAREST_CM = 1.0  # apparent distances below this are not resolved any further
 MOST_KEPT = 1_000_000  # rows of tables that are kept for the next one to ask
 
+#: a height above the water, and the lobes and oval of an emitter there
+Wanted = tuple[float, Lobes, Lobes]
 Rows = int | npt.NDArray[np.intp]
 
 
@@ -114,10 +116,16 @@ class Tables:
 
     def table(self, height_cm: float, lobes: Lobes, oval: Lobes = ()) -> Table:
         """The table for emitters of these lobes at this height above the water; `oval` as in `Emitter`."""
-        key = (height_cm, lobes, oval)
-        if key not in self._tables:
-            rows_per_cm = self._rows_per_cm(height_cm, max(m for m, _ in (*lobes, *oval)))
-            rays, ratio = self._at(height_cm, rows_per_cm)
+        return self.tables([(height_cm, lobes, oval)])[0]
+
+    def tables(self, wanted: Sequence[Wanted]) -> list[Table]:
+        """The table for each height and emitter; their rays are sought together, which is quicker than one by one."""
+        new = [key for key in dict.fromkeys(wanted) if key not in self._tables]
+        rows = {key: (key[0], self._rows_per_cm(key[0], max(m for m, _ in (*key[1], *key[2])))) for key in new}
+        self._find_rays([key for key in dict.fromkeys(rows.values()) if key not in self._geometry])
+        for key in new:
+            _, lobes, oval = key
+            rays, ratio = self._geometry[rows[key]]
             # shares below 0 cancel to a little less than nothing where it is dark
             light = CM2_PER_M2 * rays.geometry * np.maximum(intensity(rays.cos_a, lobes), 0.0)
             more: Lines | None = None
@@ -125,18 +133,25 @@ class Tables:
                 # nowhere more than there is to take from
                 wide = CM2_PER_M2 * rays.geometry * intensity(rays.cos_a, oval)
                 more = _lines(np.clip(wide, -light, light))
-            self._tables[key] = Table(rows_per_cm, _lines(light), ratio, more)
+            self._tables[key] = Table(rows[key][1], _lines(light), ratio, more)
             self.rows += light.size
-        return self._tables[key]
+        return [self._tables[key] for key in wanted]
 
-    def _at(self, height_cm: float, rows_per_cm: float) -> tuple[Rays, Lines]:
-        key = (height_cm, rows_per_cm)
-        if key not in self._geometry:
-            rho = np.arange(int(self.farthest_cm * rows_per_cm) + 2) / rows_per_cm
-            rays = rays_to(rho, height_cm, self.depth_cm, self.n, self.attenuation_per_m)
-            ratio = 1.0 + rays.run if self.depth_cm > 0.0 else np.ones_like(rho)
-            self._geometry[key] = rays, _lines(ratio)
-        return self._geometry[key]
+    def _find_rays(self, keys: Sequence[tuple[float, float]]) -> None:
+        """Rays from heights, for tables of so many rows a centimetre."""
+        if not keys:
+            return
+        rho = [np.arange(int(self.farthest_cm * rows_per_cm) + 2) / rows_per_cm for _, rows_per_cm in keys]
+        sizes = [part.size for part in rho]
+        height = np.repeat([height for height, _ in keys], sizes)
+        rays = rays_to(np.concatenate(rho), height, self.depth_cm, self.n, self.attenuation_per_m)
+        ratio = 1.0 + rays.run if self.depth_cm > 0.0 else np.ones_like(rays.run)
+        end = 0
+        for key, size in zip(keys, sizes, strict=True):
+            here = slice(end, end + size)
+            part = Rays(rays.cos_a[here], rays.geometry[here], rays.run[here])
+            self._geometry[key] = part, _lines(ratio[here])
+            end += size
 
     def _rows_per_cm(self, height_cm: float, m: float) -> float:
         """Enough rows for (1 + rho^2 / D^2)^(-(m + 3)/2), the light of a lobe at the apparent distance D.

@@ -128,7 +128,8 @@ def test_light_that_is_worked_out_once_is_the_same_light() -> None:
     one, other = light("Bar", 7, 3), light("Dimmer", 20, 10, shade="mesh", level_pct=40)
     measured = Measured(TANK, CATALOG, [one, other, one.model_copy(update={"level_pct": 10.0})])
     full = [row.model_copy(update={"level_pct": 100.0}) for row in (other, one, other)]
-    for points in (POINTS, POINTS[:2], POINTS):
+    measured.look_ahead([POINTS[1:], POINTS[:1]])
+    for points in (POINTS, POINTS[:2], POINTS, POINTS[1:], POINTS[:1]):
         assert measured.full(full, points) == pytest.approx(par_of_each(TANK, CATALOG, full, points), rel=1e-9)
     assert measured.full([], POINTS).shape == (4, 0)
     with pytest.raises(KeyError):

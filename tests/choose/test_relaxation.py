@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import random
 import time
@@ -40,6 +41,27 @@ def same(relaxation: Relaxation, program: Program) -> None:
         assert kept.objective == kept.bound == pytest.approx(fresh.objective, abs=1e-6)
         assert kept.values is not None
         assert program.constant + float(np.dot(program.cost, kept.values)) == pytest.approx(kept.objective)
+
+
+@quick
+@given(st.integers(0, 10_000))
+def test_a_stretched_programme_may_begin_where_the_other_ended(seed: int) -> None:
+    chance = random.Random(seed)
+    program = random_program(chance)
+    for row in program.rows:
+        row.elastic = True
+    relaxation, stretched = Relaxation(program, presolve=False), Relaxation(program.stretched())
+    for _ in range(3):
+        held = chance.sample(range(len(program.cost)), 6)
+        values = [chance.choice([0.0, 0.0, 1.0]) for _ in held]
+        bound = dataclasses.replace(program, lower=list(program.lower), upper=list(program.upper))
+        for column, value in zip(held, values, strict=True):
+            bound.lower[column] = bound.upper[column] = value
+        for kept in (relaxation, stretched):
+            kept.hold(range(len(program.cost)), bound.lower, bound.upper)
+        relaxation.run(Watch())
+        stretched.begin_where(relaxation)
+        assert stretched.run(Watch()).objective == pytest.approx(solve(bound.stretched()).objective, abs=1e-6)
 
 
 @quick

@@ -40,6 +40,18 @@ def test_other_water_lights_or_points_are_worked_out(water: Tank, height: float,
     assert found == pytest.approx(influence(water, [light(height)], points), rel=0, abs=0)
 
 
+def test_several_sets_of_points_are_worked_out_together_and_kept_apart() -> None:
+    kept, grids = Kept(), [POINTS, POINTS[:1] + 2.0, POINTS[:0], POINTS]
+    known = kept.influence(tank(), [light()], grids[1])
+    found = kept.influences(tank(), [light()], grids)
+    for points, par in zip(grids, found, strict=True):
+        assert par == pytest.approx(influence(tank(), [light()], points), rel=1e-12)
+        assert kept.influence(tank(), [light()], points) is par
+        assert not par.flags.writeable
+    assert found[1] is known
+    assert kept.influences(tank(), [light()], []) == []
+
+
 def test_what_is_kept_cannot_be_written_to() -> None:
     with pytest.raises(ValueError, match="read-only"):
         Kept().influence(tank(), [light()], POINTS)[0, 0] = 1.0

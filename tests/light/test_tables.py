@@ -41,6 +41,16 @@ def test_tables_are_made_once_and_bounded() -> None:
     assert tables.table(0.5, lobes).light.base.size <= MOST_ROWS + 2
 
 
+@pytest.mark.parametrize("depth", [0.0, 30.0])
+def test_tables_made_together_are_those_made_alone(depth: float) -> None:
+    wanted = [(20.0, ((1.0, 1.0),), ()), (5.0, ((27.0, 1.0),), ((3.0, 0.2),)), (20.0, ((1.5, 1.0),), ())]
+    together = Tables(depth, 1.339, 0.15, 100.0).tables(wanted)
+    for key, table in zip(wanted, together, strict=True):
+        alone = Tables(depth, 1.339, 0.15, 100.0).table(*key)
+        assert np.array_equal(table.light.base, alone.light.base)
+        assert np.array_equal(table.ratio.base, alone.ratio.base)
+
+
 def test_a_shelf_gives_what_is_there_and_what_reaches_far_enough() -> None:
     shelf = Shelf()
     water = (30.0, 1.339, 0.15)
