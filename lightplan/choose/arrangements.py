@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lightplan.choose.candidates import Candidates
+from lightplan.choose.sieve import Sieve
 
-#: a set with more arrangements than this is not looked at one by one
-MOST_ARRANGEMENTS = 20_000
+#: a set with more arrangements than this, or with more begun on the way, is not looked at one by one
+MOST_ARRANGEMENTS, MOST_BEGUN = 100_000, 1_000_000
 
 
 class Arrangements:
@@ -26,25 +28,33 @@ class Arrangements:
         for clique in candidates.cliques:
             self._takes[np.ix_(clique, clique)] = True
 
-    def of(self, counts: Sequence[int]) -> NDArray[np.intp] | None:
-        """Every arrangement with just these counts of fixtures, in the catalog's order: (arrangements, lights).
+    def of(self, counts: Sequence[int], sieve: Sieve | None = None) -> NDArray[np.intp] | None:
+        """Every arrangement with just these counts of fixtures, in the catalog's order: (arrangements, lights); without
+        those that a sieve rules out.
 
         None where there are more than `MOST_ARRANGEMENTS`, on the way, too.
         """
         rows = np.zeros((1, 0), dtype=np.intp)
-        taken = np.zeros((1, len(self._takes)), dtype=bool)
         # those with the fewest places first, so that there are few on the way
-        for fixture in sorted(np.flatnonzero(counts).tolist(), key=lambda f: len(self._spots.get(f, []))):
+        order = sorted(np.flatnonzero(counts).tolist(), key=lambda f: len(self._spots.get(f, [])))
+        hung = [fixture for fixture in order for _ in range(int(counts[fixture]))]
+        for number, fixture in enumerate(hung):
             spots = np.array(self._spots.get(fixture, []), dtype=np.intp)
-            for number in range(int(counts[fixture])):
-                free = ~taken[:, spots]
-                if number:
-                    free &= spots > rows[:, -1:]
-                before, place = np.nonzero(free)
-                if len(before) > MOST_ARRANGEMENTS:
-                    return None
-                rows = np.column_stack([rows[before], spots[place]])
-                taken = taken[before] | self._takes[spots[place]]
+            takes = self._takes[:, spots]
+            free = np.ones((len(rows), len(spots)), dtype=bool)
+            for light in rows.T:
+                free &= ~takes[light]
+            if number and hung[number - 1] == fixture:
+                free &= spots > rows[:, -1:]
+            before, place = np.nonzero(free)
+            if len(before) > MOST_BEGUN:
+                return None
+            rows = np.column_stack([rows[before], spots[place]])
+            if sieve is not None:
+                left = Counter(hung[number + 1 :])
+                rows = rows[sieve.keep(rows, list(left.items()))]
+            if len(rows) > MOST_ARRANGEMENTS:
+                return None
         return rows[self._have_twins(rows)]
 
     def _have_twins(self, rows: NDArray[np.intp]) -> NDArray[np.bool_]:

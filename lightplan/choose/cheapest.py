@@ -45,7 +45,7 @@ FIRST_SHARE, FIRST_GAP = 0.25, 0.05
 SHARE_AFTER = 5
 #: a set that was begun is searched on until its bound exceeds the next one's by this share: a plan that is found
 #: early is worth more than the strict order, but not at any price
-PATIENCE, LEAST_PATIENCE = 0.25, 0.05
+PATIENCE, LEAST_PATIENCE = 0.1, 0.05
 
 
 def search(
@@ -335,11 +335,24 @@ class SetSearch:
             return None
         known = self._screen.meet(chosen > 0)
         if key not in self._arranged:
-            ways = self._arrangements.of(key) if known else None
-            self._arranged[key] = None if ways is None else Arranged(
-                self._screen, chosen, ways, float(fixed_costs(self.job, self.goal, chosen[None])[0]), self.gap,
-                self.watch, lambda: self._cutoff, self._keep,
-            )  # fmt: skip
+            fixed = float(fixed_costs(self.job, self.goal, chosen[None])[0])
+            sieve = self._screen.sieve(fixed, self._cutoff)
+            ways = self._arrangements.of(key, sieve) if known else None
+            self._arranged[key] = (
+                None
+                if ways is None
+                else Arranged(
+                    self._screen,
+                    chosen,
+                    ways,
+                    fixed,
+                    self.gap,
+                    self.watch,
+                    lambda: self._cutoff,
+                    self._keep,
+                    sieve.least,
+                )
+            )
         return self._arranged[key]
 
     def _prove(self, chosen: NDArray[np.int64], floor: float) -> None:

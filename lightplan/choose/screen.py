@@ -13,13 +13,10 @@ from lightplan.choose.job import Job
 from lightplan.choose.lightings import MOST_HEARD, MOST_LIGHTINGS, Options
 from lightplan.choose.mixtures import Mixture
 from lightplan.choose.scope import Goal
+from lightplan.choose.sieve import Sieve
 from lightplan.choose.singles import Seen, Singles
 from lightplan.choose.solver import Watch
-from lightplan.choose.witness import POWER_ROW, REACHES, SHARE_ROW, Kind, Verdict, Witness, judge
-
-#: money from linear programmes is trusted to this share of it
-TRUST = 1e-7
-
+from lightplan.choose.witness import POWER_ROW, REACHES, SHARE_ROW, TRUST, Kind, Verdict, Witness, judge
 
 #: rows of so many witnesses, the last ones, are what linear programmes begin with
 RECENT = 40
@@ -89,6 +86,7 @@ class Screen:
         self._settings = [Singles(self._seen, setting) for setting in range(len(self.job.scenarios.settings))]
         self._options = [Options(singles) for singles in self._settings]
         witnesses, self.witnesses, self._verdicts = self.witnesses, [], []
+        self._ruled_out = Counter[int]()
         for witness in witnesses:
             self.take(witness)
 
@@ -110,6 +108,10 @@ class Screen:
         edition, count = heard
         since = count if edition == self.edition else 0
         return self._verdicts[since:], (self.edition, len(self._verdicts))
+
+    def sieve(self, fixed: float, ceiling: float) -> Sieve:
+        """What has been said so far, for listing the arrangements of a set that costs so much before a light is lit."""
+        return Sieve(self.job.candidates, self._verdicts, (fixed, ceiling), self._ruled_out)
 
     def ask(self, arrangement: NDArray[np.intp], watch: Watch) -> None:
         """Look for witnesses about one arrangement: the first setting found that it cannot give the light of, or what

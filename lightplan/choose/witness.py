@@ -28,6 +28,8 @@ SHARE_ROW, POWER_ROW = 8, 9
 ROW_TOLERANCE = 2e-6
 #: rows that are missed by less than this share of their ends, weighed, count as met
 REACHES = 1e-5
+#: money from linear programmes is trusted to this share of it
+TRUST = 1e-7
 
 
 #: a row of a job: the number of a scenario, a band end or `SHARE_ROW` or `POWER_ROW`, and of the point or zone
