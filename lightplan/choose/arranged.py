@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from lightplan.choose.exact import Solution, first_rows, solve_scope
 from lightplan.choose.scope import Goal, Scope
 from lightplan.choose.screen import NOTHING_HEARD, Screen, raise_floors
-from lightplan.choose.search import StopError
+from lightplan.choose.search import StopError, check_time
 from lightplan.choose.solver import Watch
 
 #: after so many arrangements for the exact model, with as many left, another search takes over
@@ -64,6 +64,7 @@ class Arranged:
         """Search until the floor is above the patience (False), or nothing is left that is of interest (True). Raises
         StopError."""
         while True:
+            check_time(self.watch)
             self._listen()
             if self._edition != self.screen.edition:
                 # there is more to see than when lightings were looked at

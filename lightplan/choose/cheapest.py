@@ -25,7 +25,7 @@ from lightplan.choose.job import Job
 from lightplan.choose.planes import make_planes
 from lightplan.choose.scope import SHARE, Goal
 from lightplan.choose.screen import NOTHING_HEARD, Screen, can_screen, raise_floors
-from lightplan.choose.search import Search, StopError, pool_par, worthwhile
+from lightplan.choose.search import Search, StopError, check_time, pool_par, worthwhile
 from lightplan.choose.solver import SolverName, Watch
 from lightplan.choose.whole import Whole
 
@@ -110,9 +110,9 @@ class SetSearch:
         self._whole = Whole(self.job, self.goal)
         self.rows |= first_rows(self.job, self.job.sample.coarse)
         try:
-            self._check_time()
+            check_time(self.watch)
             pool_par(self.job, self.job.sample.coarse)
-            self._check_time()
+            check_time(self.watch)
             relaxed = self._whole.relax(self.scenarios, self.rows, self.watch)
             if relaxed is None:
                 return Result("infeasible", None, math.inf)
@@ -159,10 +159,6 @@ class SetSearch:
         if self.on_better is not None:
             self.on_better(solution)
         self._tell()
-
-    def _check_time(self) -> None:
-        if self.watch.over:
-            raise StopError("interrupted" if self.watch.stop.is_set() else "time limit")
 
     def _may_be_long(self) -> bool:
         """True where sets like that of the relaxation have too many arrangements to look at each."""
@@ -234,7 +230,7 @@ class SetSearch:
         tried = np.zeros(len(sets), dtype=bool)
         heard = NOTHING_HEARD
         while True:
-            self._check_time()
+            check_time(self.watch)
             if self._screen is not None:
                 news, heard = self._screen.news(heard)
                 raise_floors(lower, news, (verdict.of_sets(self.job, sets) for verdict in news), fixed)

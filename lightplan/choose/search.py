@@ -234,6 +234,12 @@ class Search:
         return result.objective > MISS_TOLERANCE
 
 
+def check_time(watch: Watch) -> None:
+    """Raise StopError where time is up or somebody says stop."""
+    if watch.over:
+        raise StopError("interrupted" if watch.stop.is_set() else "time limit")
+
+
 def worthwhile(objective: float, gap: float, goal: Goal) -> float:
     """The objective that a solution must lie below to improve on a known one by more than the gap."""
     if not math.isfinite(objective):

@@ -7,6 +7,7 @@ for normal running with right claims. Tank and lights are invented.
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -18,9 +19,11 @@ from lightplan.inputs.layout import LayoutLight
 from lightplan.inputs.tank import Margin, Tank
 
 Data = dict[str, Any]
+#: where rails lie in a tank of a width, cm, and how far apart along them lights may hang
+Rails = Callable[[float], tuple[list[float], float]]
 
-#: the least and most candidates (a fixture at a spot and a height) of a tank
-CANDIDATES = (200, 3000)
+#: the least and most candidates (a fixture at a spot and a height) of a tank, and of a large one
+CANDIDATES, LARGE = (200, 3000), (1500, 3000)
 #: heights above the water, cm
 HEIGHTS = ([15, 30], [15, 25, 40], [10, 20, 30, 45])
 #: a band reaches from so much of the lowest PAR to so much of the highest that the drawn lights give
@@ -80,20 +83,32 @@ def middle_and_corners(zone: Any) -> list[tuple[float, float, float]]:
 
 def random_tank(seed: int) -> tuple[Tank, Catalog]:
     """A tank with its catalog: claims may be wrong, and a first day is asked for."""
+    return _of_size(seed, CANDIDATES, lambda width: ([width / 2], 10))
+
+
+def large_tank(seed: int, *, rails: int = 2) -> tuple[Tank, Catalog]:
+    """The same with two rails, or with one along which lights may hang every 5 cm."""
+    if rails == 2:
+        return _of_size(seed, LARGE, lambda width: ([round(width / 3), round(2 * width / 3)], 10))
+    return _of_size(seed, LARGE, lambda width: ([width / 2], 5))
+
+
+def _of_size(seed: int, size: tuple[int, int], rails: Rails) -> tuple[Tank, Catalog]:
     for again in range(100):
-        made = _drawn(random.Random(f"{seed} {again}"))
-        if made is not None and CANDIDATES[0] <= len(make_job(*made).candidates.choice_hanging) <= CANDIDATES[1]:
+        made = _drawn(random.Random(f"{seed} {again}"), rails)
+        if made is not None and size[0] <= len(make_job(*made).candidates.choice_hanging) <= size[1]:
             return made
     raise AssertionError(f"no tank of the size that is wanted from the seed {seed}")
 
 
-def _drawn(chance: random.Random) -> tuple[Tank, Catalog] | None:
+def _drawn(chance: random.Random, rails: Rails) -> tuple[Tank, Catalog] | None:
     size = chance.choice([60, 90, 120, 150]), chance.choice([40, 50, 60]), chance.choice([40, 50, 60])
+    rows, step = rails(size[1])
     zones = [random_zone(chance, number, size) for number in range(chance.randint(3, 8))]
     data: Data = {
         "tank": dict(zip(("length_cm", "width_cm", "depth_cm"), size, strict=True)),
         "zone": zones,
-        "hanging": {"rows_y_cm": [size[1] / 2], "step_cm": 10, "heights_cm": chance.choice(HEIGHTS)},
+        "hanging": {"rows_y_cm": rows, "step_cm": step, "heights_cm": chance.choice(HEIGHTS)},
         "scene": [{"name": "first day", "par_scale": 0.5, "at_least": False}],
         "margin": {"claims": True},
     }
