@@ -28,9 +28,8 @@ from lightplan.choose.screen import NOTHING_HEARD, Screen, can_screen, raise_flo
 from lightplan.choose.search import Search, StopError, check_time, pool_par, worthwhile
 from lightplan.choose.solver import SolverName, Watch
 from lightplan.choose.whole import Whole
+from lightplan.choose.witness import TRUST
 
-#: numbers from linear programmes are trusted to this share of them
-TRUST = 1e-7
 #: objectives that differ by less than this share of them are the same
 ROUNDING = 1e-9
 #: light that falls short by less than this share of a band end counts as reaching it

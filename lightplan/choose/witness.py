@@ -28,7 +28,7 @@ SHARE_ROW, POWER_ROW = 8, 9
 ROW_TOLERANCE = 2e-6
 #: rows that are missed by less than this share of their ends, weighed, count as met
 REACHES = 1e-5
-#: money from linear programmes is trusted to this share of it
+#: numbers from linear programmes are trusted to this share of them
 TRUST = 1e-7
 
 
